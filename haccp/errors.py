@@ -21,3 +21,7 @@ class RangeError(HaccpError):
 
 class DataError(HaccpError):
     """An unknown key, or an entry of the data files that does not hold together."""
+
+
+class UnitError(HaccpError):
+    """A typed value or its unit that can't be read, or a value that the unit does not allow."""
