@@ -1,0 +1,66 @@
+"""Batches and bags: where everything meets."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from kitchen.larder.models import Lot
+from kitchen.ledger.models import Entry, Fact
+from kitchen.methods.models import Method
+from kitchen.people.models import Site
+
+
+class Batch(models.Model):
+    """Bags made together from the same lots, to one method, on one day."""
+
+    site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="batches")
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="+")
+    code = models.CharField(max_length=20)
+    method = models.ForeignKey(Method, on_delete=models.PROTECT, related_name="batches")
+    made_on = models.DateField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["site", "code"], name="batch_site_code")]
+        ordering = ["-made_on", "-pk"]
+        verbose_name_plural = "batches"
+
+    def __str__(self) -> str:
+        return self.code
+
+    @property
+    def dish(self) -> str:
+        """The name of the dish."""
+        return self.method.dish.name
+
+
+class BatchLot(Fact):
+    """A lot that went into a batch."""
+
+    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="lots")
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="+")
+
+
+class Bag(models.Model):
+    """One sealed bag: the unit that is cooked, stored, served or discarded."""
+
+    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="bags")
+    number = models.PositiveSmallIntegerField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["batch", "number"], name="bag_batch_number")]
+        ordering = ["batch", "number"]
+
+    def __str__(self) -> str:
+        return f"{self.batch.code}/{self.number}"
+
+
+class Sealing(Fact):
+    """A bag as it was sealed: what is in it, how thick, how cold, and what casts doubt on it."""
+
+    bag = models.ForeignKey(Bag, on_delete=models.PROTECT, related_name="sealings")
+    thickness_mm = models.DecimalField(max_digits=5, decimal_places=1)
+    length_mm = models.DecimalField(max_digits=5, decimal_places=1, null=True)
+    width_mm = models.DecimalField(max_digits=5, decimal_places=1, null=True)
+    grams = models.PositiveIntegerField("weight", null=True)
+    start_c = models.DecimalField("temperature of the food", max_digits=5, decimal_places=2)
+    doubts = models.JSONField(default=list)

@@ -1,0 +1,75 @@
+"""What is done with brines."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from haccp import brine as brine_science
+from kitchen.base.refusals import Refused
+from kitchen.batches.models import Batch
+from kitchen.brining.models import Brine, BrineIn, BrineOut
+from kitchen.ledger.chain import Hand, record
+from kitchen.ledger.models import Entry, standing
+from kitchen.ledger.projections import projects
+
+
+def percent(brine: Brine) -> float:
+    """Strength of a brine in % w/w."""
+    return brine_science.percent_from_masses(float(brine.salt_g), float(brine.water_g))
+
+
+def make_brine(
+    *, code: str, salt_g: Decimal, water_g: Decimal, hand: Hand, at: datetime | None = None
+) -> Brine:
+    """Make a brine from weighed salt and water."""
+    if standing(Brine.objects.filter(site=hand.site, code=code)).exists():
+        raise Refused(f"There is a brine {code} already. Give this one its own code.", "code")
+    if salt_g <= 0 or water_g <= 0:
+        raise Refused("Weigh salt and water; both must be more than 0 g.", "salt_g")
+    said = {"code": code, "salt_g": salt_g, "water_g": water_g}
+    return Brine.objects.get(entry=record("brine.make", said, hand=hand, happened_at=at))
+
+
+@projects("brine.make")
+def _brine_make(entry: Entry, said: dict[str, Any]) -> None:
+    Brine.objects.create(site=entry.site, entry=entry, at=entry.happened_at, **said)
+
+
+def into_brine(
+    *, batch: Batch, brine: Brine, hand: Hand, at: datetime | None = None, thickness_mm: Decimal | None = None
+) -> Entry:
+    """A batch goes into a brine."""
+    if standing(batch.brine_ins.all()).count() > standing(batch.brine_outs.all()).count():
+        raise Refused("This batch is in a brine already. Take it out first.")
+    said = {"batch": batch.code, "brine": brine.code, "thickness_mm": thickness_mm}
+    return record("brine.in", said, hand=hand, happened_at=at)
+
+
+@projects("brine.in", correctable=True)
+def _brine_in(entry: Entry, said: dict[str, Any]) -> None:
+    BrineIn.objects.create(
+        entry=entry,
+        at=entry.happened_at,
+        batch=Batch.objects.get(site=entry.site, code=said["batch"]),
+        brine=standing(Brine.objects.filter(site=entry.site, code=said["brine"])).get(),
+        thickness_mm=said["thickness_mm"],
+    )
+
+
+def out_of_brine(*, batch: Batch, rinsed: bool, dried: bool, hand: Hand, at: datetime | None = None) -> Entry:
+    """A batch comes out of its brine."""
+    went_in = standing(batch.brine_ins.all()).order_by("-at").first()
+    if went_in is None or standing(batch.brine_outs.filter(at__gte=went_in.at)).exists():
+        raise Refused("This batch is not in a brine. Log when it went in first.")
+    if (at or hand.moment) < went_in.at:
+        raise Refused("That is before the batch went into the brine. Check the time.", "at")
+    said = {"batch": batch.code, "rinsed": rinsed, "dried": dried}
+    return record("brine.out", said, hand=hand, happened_at=at)
+
+
+@projects("brine.out", correctable=True)
+def _brine_out(entry: Entry, said: dict[str, Any]) -> None:
+    batch = Batch.objects.get(site=entry.site, code=said.pop("batch"))
+    BrineOut.objects.create(entry=entry, at=entry.happened_at, batch=batch, **said)

@@ -1,0 +1,238 @@
+"""From lines to a table: which sign separates the columns, where the heading is, where the log stops."""
+
+from __future__ import annotations
+
+import csv
+import re
+from dataclasses import dataclass, field
+
+from kitchen.feeds.cells import is_error_text, moment, number, unit_of
+from kitchen.feeds.shapes import Answers, Choice, LoggerFileError, Question, RefusedRow, chosen, shorten
+
+SEPARATORS = {";": "semicolon", "\t": "tab", "|": "upright bar", ",": "comma"}
+_LONGEST_LINE = 4_000
+_MOST_COLUMNS = 200
+_TIME_WORD = re.compile(
+    r"(?:\b|_)(?:date|time|datetime|timestamp|clock|elapsed|duration|seconds|minutes|hours|secs|mins|hrs)"
+    r"(?:\b|_)(?!\s*zone)|^(?:t|s|min|h)$",
+    re.IGNORECASE,
+)
+_STOP_START = re.compile(
+    r"\b(?:stop|stopped|start|started|restart|restarted|pause|paused|resume|resumed|interrupted|switched o(?:n|ff)"
+    r"|power(?:ed)? ?(?:on|off|up|down|loss|failure)|logging (?:on|off))\b",
+    re.IGNORECASE,
+)
+
+
+@dataclass
+class Row:
+    """A line of data, cut into cells. Rows of two different `segment`s are never joined."""
+
+    line: int
+    text: str
+    cells: list[str]
+    segment: int
+    units: dict[int, str]
+
+
+@dataclass
+class Table:
+    """The rows below a heading. `heading` is empty if the file has none; `separator` as it is in the file."""
+
+    heading: list[str]
+    rows: list[Row]
+    separator: str
+    lines: int
+    refused: list[RefusedRow] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+
+def cut(text: str, separator: str) -> list[str] | None:
+    """The cells of one line, quoted fields honoured; None if it cannot be cut."""
+    if len(text) > _LONGEST_LINE:
+        return None
+    try:
+        rows = list(csv.reader([text], delimiter=separator, skipinitialspace=separator != "\t", strict=True))
+    except csv.Error:
+        return None
+    if len(rows) != 1 or len(rows[0]) > _MOST_COLUMNS:
+        return None
+    return [each.strip() for each in rows[0]]
+
+
+def is_data(cells: list[str] | None) -> bool:
+    """Whether a line looks like a reading: a moment and a number, or at least two numbers."""
+    if not cells:
+        return False
+    moments = sum(1 for each in cells if moment(each))
+    numbers = sum(1 for each in cells if number(each) and not moment(each))
+    errors = sum(1 for each in cells if each and is_error_text(each))
+    return (moments > 0 and numbers + errors > 0) or numbers > 1 or (numbers > 0 and errors > 0)
+
+
+def find_separator(lines: list[str], answers: Answers) -> tuple[str, Question | None]:
+    """The separator, or the question that must be answered first."""
+    declared = re.match(r"\s*sep=(.)\s*$", lines[0], re.IGNORECASE)
+    fits = {
+        each: [at for at, text in enumerate(lines) if each in text and is_data(cut(text, each))]
+        for each in SEPARATORS
+    }
+    if declared and declared[1] in SEPARATORS:
+        fits = {declared[1]: fits[declared[1]]}
+    most = max(fits, key=lambda each: len(fits[each]))
+    if not fits[most]:
+        raise LoggerFileError(
+            "No line of the file looks like a reading (a time and a temperature, separated by a comma, "
+            "a semicolon, a tab or an upright bar). Export the readings from the logger as CSV."
+        )
+    own = set(fits[most])
+    first = fits[most][0]
+    rivals = {most: fits[most]}
+    for each, found in fits.items():
+        strays = [at for at in found if at not in own]
+        if each != most and (any(at > first for at in strays) or len(strays) > 2):
+            rivals[each] = strays
+    if len(rivals) == 1:
+        return most, None
+    question = Question(
+        "separator",
+        "The lines of this file are not all separated by the same sign. Say which lines to read; the others "
+        "are refused and listed. Or make the file uniform and bring it again.",
+        tuple(
+            Choice(
+                SEPARATORS[each],
+                f"{SEPARATORS[each]}: {len(found)} line{'s' if len(found) > 1 else ''}",
+                shorten(lines[found[0]], 80),
+            )
+            for each, found in rivals.items()
+        ),
+    )
+    answer = chosen(answers, question)
+    if answer is None:
+        return most, question
+    return next(each for each in rivals if SEPARATORS[each] == answer), None
+
+
+def read_table(lines: list[str], separator: str) -> Table:
+    """Cut every line, find the heading, and sort what is below it into rows, unit lines, stops and refusals."""
+    cut_lines = [cut(text, separator) for text in lines]
+    top = _heading_at(lines, cut_lines)
+    first_data = next(at for at, cells in enumerate(cut_lines) if is_data(cells) and (top is None or at > top))
+    heading = list(cut_lines[top] or []) if top is not None else []
+    table = Table(heading, [], separator, 0)
+    reader = _Reader(table, len(heading))
+    start = top + 1 if top is not None else first_data
+    for at in range(start, len(lines)):
+        if lines[at].strip():
+            table.lines += 1
+            reader.take(at + 1, lines[at], cut_lines[at])
+    return table
+
+
+def is_heading(cells: list[str] | None) -> bool:
+    """A line of names, one of which speaks of time, and with no moment among them."""
+    if not cells or len(cells) < 2 or is_data(cells):
+        return False
+    named = [each for each in cells if each]
+    return (
+        any(_TIME_WORD.search(each) for each in named)
+        and not any(moment(each) for each in named)
+        and sum(1 for each in named if not number(each)) > 1
+    )
+
+
+def _heading_at(lines: list[str], cut_lines: list[list[str] | None]) -> int | None:
+    recent: list[int] = []
+    fallback: int | None = None
+    for at, cells in enumerate(cut_lines):
+        if not lines[at].strip():
+            continue
+        if is_data(cells):
+            near = [each for each in recent[-4:] if is_heading(cut_lines[each])]
+            if near:
+                return near[-1]
+            if fallback is None and recent:
+                above = cut_lines[recent[-1]] or []
+                same_width = cells is not None and len(above) == len(cells) > 1
+                fallback = recent[-1] if same_width and not any(number(each) for each in above) else None
+        recent.append(at)
+    return fallback
+
+
+class _Reader:
+    """Sorts the lines below the heading, one after the other."""
+
+    def __init__(self, table: Table, width: int) -> None:
+        self.table = table
+        self.width = width
+        self.segment = 0
+        self.units: dict[int, str] = {}
+        self.event = ""
+
+    def take(self, line: int, text: str, cells: list[str] | None) -> None:
+        if cells is None:
+            self._refuse(line, text, "the line cannot be cut into columns (an open quotation mark, or too long)")
+        elif is_heading(cells):
+            self._heading_again(line, cells)
+        elif self._take_units(line, text, cells):
+            return
+        elif is_data(cells) or (len(cells) > 1 and moment(cells[0])):
+            self._row(line, text, cells)
+        elif _STOP_START.search(text):
+            self._break(line, text)
+        else:
+            self._refuse(line, text, "not a reading: no time with a temperature beside it")
+
+    def _row(self, line: int, text: str, cells: list[str]) -> None:
+        words = " ".join(each for each in cells if _STOP_START.search(each))
+        changed = words != self.event
+        self.event = words
+        stops = re.search(r"\b(?:stop|pause|interrupt|\w* ?off|power(?:ed)? ?down)", words, re.IGNORECASE)
+        if words and changed and not stops:
+            self._break(line, text)
+        trailing = cells[self.width :] if self.width else []
+        if self.width and len(cells) < self.width and len(cells) < 2:
+            self._refuse(line, text, f"{len(cells)} columns where the heading has {self.width}")
+        elif any(trailing) and not words:
+            self._refuse(
+                line, text, f"{len(cells)} columns where the heading has {self.width}: nobody can say which is which"
+            )
+        else:
+            self.table.rows.append(Row(line, text, cells, self.segment, dict(self.units)))
+        if words and changed and stops:
+            self._break(line, text)
+
+    def _take_units(self, line: int, text: str, cells: list[str]) -> bool:
+        stated = {at: unit for at, cell in enumerate(cells) if (unit := unit_of(cell))}
+        words = [each for each in cells if each and not unit_of(each)]
+        plain = re.fullmatch(r"[#\s\"]*(?:temperature )?units?\s*[:=;,|\t ]\s*(.+?)[\s\",;|]*", text, re.IGNORECASE)
+        if plain and (unit := unit_of(plain[1])):
+            self.units = {-1: unit}
+        elif stated and all(re.fullmatch(r"[\[(]?(?:s|sec|min|h|%|%rh|hh?:mm(:ss)?|#)[\])]?", each, re.I) for each in words):
+            self.units = {-1: next(iter(stated.values()))} if len(cells) == 1 else stated
+        else:
+            return False
+        if self.table.rows:
+            self.table.notes.append(f"Line {line}: the unit is stated anew ({shorten(text, 40)}).")
+        return True
+
+    def _heading_again(self, line: int, cells: list[str]) -> None:
+        def bare(names: list[str]) -> list[str]:
+            return [re.sub(r"[\[(]?(?:°|º|deg)?\s*[cf]?[\])]?\s*$", "", each.lower()).strip() for each in names]
+
+        if bare(cells) != bare(self.table.heading):
+            raise LoggerFileError(
+                f"At line {line} the columns change to “{shorten(', '.join(cells), 80)}”. Split the file there "
+                "and bring the parts one by one."
+            )
+        from kitchen.feeds.columns import unit_in_heading
+
+        self.units = {at: unit for at, name in enumerate(cells) if (unit := unit_in_heading(name, cells))}
+        self._break(line, "the heading is repeated")
+
+    def _break(self, line: int, text: str) -> None:
+        self.segment += 1
+        self.table.notes.append(f"Line {line}: the log stops or starts here ({shorten(text, 60)}); not joined across.")
+
+    def _refuse(self, line: int, text: str, reason: str) -> None:
+        self.table.refused.append(RefusedRow(line, shorten(text), reason))

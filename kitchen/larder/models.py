@@ -1,0 +1,36 @@
+"""Suppliers and lots."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from kitchen.equipment.models import Probe
+from kitchen.ledger.models import Fact
+from kitchen.people.models import Site
+
+
+class Lot(Fact):
+    """What one supplier delivered under one code."""
+
+    site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="lots")
+    code = models.CharField(max_length=40)
+    product = models.CharField(max_length=80)
+    supplier = models.CharField(max_length=80)
+    material = models.CharField(max_length=20)
+    use_by = models.DateField(null=True)
+    grams = models.PositiveIntegerField("weight", null=True)
+    celsius = models.DecimalField("temperature at delivery", max_digits=5, decimal_places=2, null=True)
+    probe = models.ForeignKey(Probe, on_delete=models.PROTECT, null=True, related_name="+")
+    allergens = models.CharField(max_length=200, blank=True)
+    condition = models.CharField(max_length=200, blank=True)
+    accepted = models.BooleanField(default=True)
+
+    class Meta(Fact.Meta):
+        constraints = [
+            models.UniqueConstraint(
+                fields=["site", "code"], condition=models.Q(withdrawn_by__isnull=True), name="lot_site_code"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.product}, lot {self.code}"

@@ -1,0 +1,55 @@
+"""Index of all models: Django finds them here, each room keeps its own."""
+
+from kitchen.batches.models import Bag, Batch, BatchLot, Sealing
+from kitchen.brining.models import Brine, BrineIn, BrineOut
+from kitchen.chilling.models import ChillIn, ChillOut, ChillReading
+from kitchen.cooking.models import BagIn, BagOut, BathLog, BathReading, CoreCheck, LogBreak
+from kitchen.equipment.models import Bath, Chiller, Fridge, Probe, ProbeCheck
+from kitchen.feeds.models import LogFile
+from kitchen.finishing.models import Finish
+from kitchen.larder.models import Lot
+from kitchen.ledger.models import Entry
+from kitchen.methods.models import Dish, Method
+from kitchen.people.models import Person, SignInTry, Site, Tablet
+from kitchen.review.models import Assessed, CorrectiveAction, Disposition, SignOff
+from kitchen.storing.models import FridgeReading, Stored
+
+__all__ = [
+    "Assessed",
+    "Bag",
+    "BagIn",
+    "BagOut",
+    "Batch",
+    "BatchLot",
+    "Bath",
+    "BathLog",
+    "BathReading",
+    "Brine",
+    "BrineIn",
+    "BrineOut",
+    "ChillIn",
+    "ChillOut",
+    "ChillReading",
+    "Chiller",
+    "CoreCheck",
+    "CorrectiveAction",
+    "Dish",
+    "Disposition",
+    "Entry",
+    "Finish",
+    "Fridge",
+    "FridgeReading",
+    "LogBreak",
+    "LogFile",
+    "Lot",
+    "Method",
+    "Person",
+    "Probe",
+    "ProbeCheck",
+    "Sealing",
+    "SignInTry",
+    "SignOff",
+    "Site",
+    "Stored",
+    "Tablet",
+]

@@ -1,0 +1,64 @@
+"""Assess a batch when an entry has landed, and keep what was found."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from enum import StrEnum
+
+from django.db import transaction
+from haccp.assess import assess
+from haccp.limits import ruleset
+
+from haccp import record
+from kitchen.batches.models import Batch
+from kitchen.ledger.models import standing
+from kitchen.review import keep
+from kitchen.review.gather import gather, record_digest
+from kitchen.review.models import Assessed, SignOff
+
+# Time itself changes what is to be said (a chill runs out, a use-by passes), so an assessment
+# of a batch that still has bags here is looked at again after this long.
+FRESH = timedelta(minutes=5)
+
+
+class State(StrEnum):
+    """Where a batch stands at the Pass."""
+
+    OPEN = "open"
+    SIGNED = "signed"
+    REOPENED = "reopened"
+
+
+def refresh(batch: Batch, seen_at: datetime) -> record.Assessment:
+    """Gather, assess and keep."""
+    gathered = gather(batch, seen_at)
+    assessment = assess(gathered, ruleset(batch.site.regime, batch.made_on))
+    with transaction.atomic():
+        Assessed.objects.update_or_create(
+            batch=batch,
+            defaults={
+                "made_at": seen_at,
+                "record_digest": record_digest(gathered),
+                "outcome": str(assessment.outcome),
+                "assessment": keep.to_json(assessment),
+            },
+        )
+    return assessment
+
+
+def current(batch: Batch, seen_at: datetime) -> record.Assessment:
+    """The kept assessment while it is fresh, else a new one."""
+    kept = Assessed.objects.filter(batch=batch).first()
+    if kept and timedelta(0) <= seen_at - kept.made_at < FRESH:
+        return keep.from_json(kept.assessment)
+    return refresh(batch, seen_at)
+
+
+def state(batch: Batch) -> State:
+    """Open, signed, or reopened by an entry that came after the signature."""
+    signature = standing(SignOff.objects.filter(batch=batch)).order_by("-entry__seq").first()
+    if signature is None:
+        return State.OPEN
+    kept = Assessed.objects.filter(batch=batch).first()
+    same = kept is not None and kept.record_digest == signature.record_digest
+    return State.SIGNED if same else State.REOPENED

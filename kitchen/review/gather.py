@@ -1,0 +1,246 @@
+"""Gather a batch's rows into one `haccp.record.BatchRecord`: frozen, plain, without Django.
+
+The number of queries does not grow with the number of bags or readings.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+import json
+from collections import defaultdict
+from collections.abc import Callable, Iterable
+from datetime import datetime, timedelta
+from typing import Any
+
+from haccp import record
+from kitchen.batches.models import Bag, Batch, Sealing
+from kitchen.chilling.models import ChillIn, ChillOut, ChillReading
+from kitchen.cooking.models import BagIn, BagOut, BathReading, CoreCheck, LogBreak
+from kitchen.equipment.models import ProbeCheck
+from kitchen.finishing.models import ENDS as _ENDS
+from kitchen.finishing.models import Finish
+from kitchen.ledger.models import Fact, standing
+from kitchen.review import trail, wording
+from kitchen.review.trust import Trust
+from kitchen.storing.models import FridgeReading, Stored
+
+START_TOLERANCE_K = 1.0
+# Readings of a chiller or fridge from this long before a bag went in to this long after it left.
+AROUND = timedelta(hours=24)
+
+Key = Callable[[Any], Any]
+
+
+def _by(rows: Iterable[Any], key: Key) -> dict[Any, list[Any]]:
+    grouped: dict[Any, list[Any]] = defaultdict(list)
+    for row in rows:
+        grouped[key(row)].append(row)
+    return grouped
+
+
+def _facts(model: type[Fact], **filters: Any) -> list[Any]:
+    return list(standing(model._default_manager.filter(**filters)).order_by("at", "pk"))
+
+
+class Gatherer:
+    """Reads everything about one batch once, then builds its record."""
+
+    def __init__(self, batch: Batch, seen_at: datetime) -> None:
+        self.batch = batch
+        self.site = batch.site
+        self.seen_at = seen_at
+        self.bags = list(batch.bags.all())
+        inside = {"bag__batch": batch}
+        self.sealings = {each.bag_id: each for each in _facts(Sealing, **inside)}
+        self.ins = _by(_facts(BagIn, **inside), lambda each: each.bag_id)
+        self.outs = _by(_facts(BagOut, **inside), lambda each: each.bag_id)
+        self.chill_ins = _by(_facts(ChillIn, **inside), lambda each: each.bag_id)
+        self.chill_outs = _by(_facts(ChillOut, **inside), lambda each: each.bag_id)
+        self.stored = _by(_facts(Stored, **inside), lambda each: each.bag_id)
+        self.cores = _by(
+            standing(CoreCheck.objects.filter(**inside)).select_related("probe").order_by("at"),
+            lambda each: each.bag_id,
+        )
+        self.finishes = _by(_facts(Finish, **inside), lambda each: each.bag_id)
+        self.checks = list(standing(ProbeCheck.objects.filter(probe__site=self.site)).select_related("probe"))
+        self.trust = Trust.of(self.checks)
+
+    def record(self) -> record.BatchRecord:
+        """The whole record at the moment it was looked at."""
+        method = self.batch.method
+        logs = (*self._bath_logs(), *self._chill_logs(), *self._fridge_logs())
+        used = {each.probe for log in logs for each in log.readings} | {
+            each.probe.name for cores in self.cores.values() for each in cores
+        }
+        return record.BatchRecord(
+            code=self.batch.code,
+            site=self.site.name,
+            regime=self.site.regime,
+            timezone=self.site.timezone,
+            day=self.batch.made_on,
+            seen_at=self.seen_at,
+            method=method.facts,
+            bags=tuple(self._bag(bag, float(method.thickness_tolerance_mm)) for bag in self.bags),
+            logs=logs,
+            probe_checks=tuple(
+                record.ProbeCheck(
+                    each.probe.name, each.at, each.medium, float(each.celsius), entry=str(each.entry_id)
+                )
+                for each in sorted(self.checks, key=lambda check: check.at)
+                if each.probe.name in used
+            ),
+            altitude_m=float(self.site.altitude_m),
+            late_entries=self._late_entries(),
+        )
+
+    def _bag(self, bag: Bag, tolerance_mm: float) -> record.BagRecord:
+        sealed = self.sealings.get(bag.pk)
+        stays = record.Stay
+        cook = tuple(
+            stays(f"bath:{each.bath_log_id}", each.at, self._end(each, self.outs, "bath_log_id"))
+            for each in self.ins.get(bag.pk, [])
+        )
+        chill = tuple(
+            stays(f"chill:{each.chiller_id}", each.at, self._end(each, self.chill_outs, "chiller_id"))
+            for each in self.chill_ins.get(bag.pk, [])
+        )
+        finishes = self.finishes.get(bag.pk, [])
+        return record.BagRecord(
+            code=str(bag.number),
+            shape=self.batch.method.shape,
+            thickness_mm=float(sealed.thickness_mm) if sealed else None,
+            thickness_tolerance_mm=tolerance_mm,
+            start_c=float(sealed.start_c) if sealed else None,
+            start_tolerance_k=START_TOLERANCE_K,
+            sealed_at=sealed.at if sealed else None,
+            length_mm=float(sealed.length_mm) if sealed and sealed.length_mm else None,
+            width_mm=float(sealed.width_mm) if sealed and sealed.width_mm else None,
+            cook=cook,
+            chill=chill,
+            store=self._store(bag, finishes),
+            core_checks=tuple(
+                record.CoreCheck(self._reading(each), record.Step(each.step))
+                for each in self.cores.get(bag.pk, [])
+            ),
+            finishes=tuple(record.Finish(each.kind, each.at, each.note) for each in finishes),
+            doubts=frozenset(sealed.doubts) if sealed else frozenset(),
+        )
+
+    @staticmethod
+    def _end(start: Any, ends: dict[int, list[Any]], place: str) -> datetime | None:
+        same = (
+            each.at
+            for each in ends.get(start.bag_id, [])
+            if getattr(each, place) == getattr(start, place) and each.at >= start.at
+        )
+        return min(same, default=None)
+
+    def _store(self, bag: Bag, finishes: list[Any]) -> tuple[record.Stay, ...]:
+        """Stays in fridges: each ends with the next move, or when the bag was served or discarded."""
+        stored = self.stored.get(bag.pk, [])
+        ended = min((each.at for each in finishes if each.kind in _ENDS), default=None)
+        nexts = [each.at for each in stored[1:]] + [ended]
+        return tuple(
+            record.Stay(f"fridge:{each.fridge_id}", each.at, until)
+            for each, until in zip(stored, nexts, strict=True)
+        )
+
+    def _reading(self, row: Any) -> record.Reading:
+        return record.Reading(
+            at=row.at,
+            celsius=float(row.celsius),
+            tolerance_k=float(row.probe.tolerance_k),
+            probe=row.probe.name,
+            trusted=self.trust.holds(row.probe_id, row.at),
+            entry=str(row.entry_id),
+        )
+
+    def _bath_logs(self) -> Iterable[record.MediumLog]:
+        logs = {each.bath_log_id for rows in self.ins.values() for each in rows}
+        readings = _by(
+            standing(BathReading.objects.filter(bath_log__in=logs))
+            .select_related("probe")
+            .order_by("at", "pk"),
+            lambda each: each.bath_log_id,
+        )
+        breaks = _by(_facts(LogBreak, bath_log__in=logs), lambda each: each.bath_log_id)
+        for log in (
+            BagIn._meta.get_field("bath_log").related_model.objects.filter(pk__in=logs).select_related("bath")
+        ):
+            yield record.MediumLog(
+                key=f"bath:{log.pk}",
+                name=log.bath.name,
+                medium=log.bath.medium,
+                readings=tuple(self._reading(each) for each in readings.get(log.pk, [])),
+                set_point_c=float(log.set_point_c),
+                band_k=float(log.bath.band_k),
+                greatest_fall_k_per_min=float(log.bath.fall_k_per_min),
+                greatest_rise_k_per_min=float(log.bath.rise_k_per_min),
+                interval_min=float(log.bath.every_min),
+                breaks=tuple(each.at for each in breaks.get(log.pk, [])),
+            )
+
+    def _chill_logs(self) -> Iterable[record.MediumLog]:
+        places = {each.chiller_id: each.chiller for rows in self.chill_ins.values() for each in rows}
+        moments = [each.at for rows in self.chill_ins.values() for each in rows]
+        return self._place_logs("chill", places, moments, ChillReading, "chiller_id")
+
+    def _fridge_logs(self) -> Iterable[record.MediumLog]:
+        places = {each.fridge_id: each.fridge for rows in self.stored.values() for each in rows}
+        moments = [each.at for rows in self.stored.values() for each in rows]
+        return self._place_logs("fridge", places, moments, FridgeReading, "fridge_id")
+
+    def _place_logs(
+        self, prefix: str, places: dict[int, Any], moments: list[datetime], model: type[Fact], key: str
+    ) -> Iterable[record.MediumLog]:
+        if not places:
+            return
+        rows = standing(
+            model._default_manager.filter(**{f"{key}__in": places}, at__gte=min(moments) - AROUND)
+        )
+        last = self._last_moment()
+        if last:
+            rows = rows.filter(at__lte=last + AROUND)
+        readings = _by(rows.select_related("probe").order_by("at", "pk"), lambda each: getattr(each, key))
+        for pk, place in places.items():
+            yield record.MediumLog(
+                key=f"{prefix}:{pk}",
+                name=place.name,
+                medium=place.medium,
+                readings=tuple(self._reading(each) for each in readings.get(pk, [])),
+                interval_min=float(place.every_min),
+            )
+
+    def _last_moment(self) -> datetime | None:
+        """When the last bag was gone; None while one is still here."""
+        ends = [
+            min((each.at for each in self.finishes.get(bag.pk, []) if each.kind in _ENDS), default=None)
+            for bag in self.bags
+        ]
+        return None if not ends or None in ends else max(each for each in ends if each)
+
+    def _late_entries(self) -> tuple[record.LateEntry, ...]:
+        return tuple(
+            record.LateEntry(wording.say(each), each.happened_at, each.recorded_at, str(each.pk))
+            for each in trail.late(trail.entries(self.batch))
+        )
+
+
+def gather(batch: Batch, seen_at: datetime) -> record.BatchRecord:
+    """The record of a batch at this moment."""
+    return Gatherer(batch, seen_at).record()
+
+
+def record_digest(gathered: record.BatchRecord) -> str:
+    """A digest of what is known of a batch, whenever it is looked at.
+
+    Two records with one digest hold the same facts; when it changes after a signature, the
+    batch has reopened.
+    """
+    facts = dataclasses.asdict(gathered)
+    del facts["seen_at"]
+    text = json.dumps(
+        facts, sort_keys=True, default=lambda each: sorted(each) if isinstance(each, frozenset) else str(each)
+    )
+    return hashlib.sha256(text.encode()).hexdigest()

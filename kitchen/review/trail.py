@@ -1,0 +1,109 @@
+"""The trail of a batch: every entry that touches it, in the order in which things happened."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Q
+
+from kitchen.batches.models import Batch
+from kitchen.chilling.models import ChillIn, ChillReading
+from kitchen.cooking.models import BagIn, BathReading
+from kitchen.ledger.corrections import original
+from kitchen.ledger.models import Entry
+from kitchen.ledger.projections import CORRECTION, fact_models
+from kitchen.review import wording
+from kitchen.storing.models import FridgeReading, Stored
+
+LATE_MIN = 15
+# Made at the Pass, after the event and on purpose: their delay says nothing.
+_DESK = frozenset({"action.take", "bag.decide", "batch.sign", "batch.print"})
+
+
+@dataclass(frozen=True)
+class Line:
+    """One entry of a trail, ready to be shown."""
+
+    entry: Entry
+    words: str
+    late_min: int
+    corrected_by: Entry | None
+    corrects: Entry | None
+
+
+def _entry_ids(batch: Batch) -> set[object]:
+    ids: set[object] = {batch.entry_id}
+    for model in fact_models():
+        names = {field.name for field in model._meta.get_fields()}
+        if "bag" in names:
+            rows = model._default_manager.filter(bag__batch=batch)
+        elif "batch" in names:
+            rows = model._default_manager.filter(batch=batch)
+        else:
+            continue
+        ids.update(rows.values_list("entry_id", flat=True))
+    return ids | _reading_ids(batch)
+
+
+def _reading_ids(batch: Batch) -> set[object]:
+    """Readings of the places where the batch's bags were, from the first bag in to the last moment known."""
+    ids: set[object] = set()
+    inside = {"bag__batch": batch}
+    logs = set(BagIn.objects.filter(**inside).values_list("bath_log", flat=True))
+    ids.update(BathReading.objects.filter(bath_log__in=logs).values_list("entry_id", flat=True).distinct())
+    ids.update(
+        BagIn._meta.get_field("bath_log")
+        .related_model.objects.filter(pk__in=logs)
+        .values_list("entry_id", flat=True)
+    )
+    for went_in, reading, place, end in (
+        (ChillIn, ChillReading, "chiller", "bag__chill_outs__at"),
+        (Stored, FridgeReading, "fridge", "bag__finishes__at"),
+    ):
+        spans: dict[int, list[datetime | None]] = {}
+        for key, start, stop in went_in.objects.filter(**inside).values_list(place, "at", end):
+            low, high = spans.get(key, [start, stop])
+            high = None if high is None or stop is None else max(high, stop)
+            spans[key] = [min(low or start, start), high]
+        for key, (start, stop) in spans.items():
+            during = Q(**{place: key}) & Q(at__gte=start)
+            if stop:
+                during &= Q(at__lte=stop)
+            ids.update(reading.objects.filter(during).values_list("entry_id", flat=True))
+    return ids
+
+
+def entries(batch: Batch) -> list[Entry]:
+    """Every entry that touches a batch, in the order in which things happened."""
+    found = Entry.objects.filter(pk__in=_entry_ids(batch)).select_related("person", "site")
+    return sorted(found, key=lambda entry: (entry.happened_at, entry.seq))
+
+
+def lines(batch: Batch) -> list[Line]:
+    """The trail of a batch, with late and corrected entries marked."""
+    found = entries(batch)
+    corrected = {correction.said["of"]: correction for correction in found if correction.kind == CORRECTION}
+    return [
+        Line(
+            entry=entry,
+            words=wording.say(entry),
+            late_min=lateness(entry),
+            corrected_by=corrected.get(str(entry.pk)),
+            corrects=original(entry) if entry.kind == CORRECTION else None,
+        )
+        for entry in found
+    ]
+
+
+def lateness(entry: Entry) -> int:
+    """Minutes by which an entry came late; 0 for one that came in time or is made afterwards by nature."""
+    if entry.kind in _DESK or entry.kind == CORRECTION:
+        return 0
+    return entry.delay_minutes if entry.delay_minutes > LATE_MIN else 0
+
+
+def late(found: Iterable[Entry]) -> list[Entry]:
+    """Those entries that came late."""
+    return [entry for entry in found if lateness(entry)]

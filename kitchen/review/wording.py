@@ -1,0 +1,130 @@
+"""What an entry says, in one line of plain words: the same line on screen and in print."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from decimal import Decimal
+from typing import Any
+
+from haccp import units
+from kitchen.cooking.models import BathLog
+from kitchen.ledger.corrections import kind_and_said
+from kitchen.ledger.models import Entry
+
+Said = dict[str, Any]
+
+
+def _bags(said: Said) -> str:
+    numbers = said["bags"]
+    if len(numbers) == 1:
+        return f"bag {numbers[0]}"
+    if numbers == list(range(numbers[0], numbers[-1] + 1)):
+        return f"bags {numbers[0]} to {numbers[-1]}"
+    return "bags " + ", ".join(str(each) for each in numbers)
+
+
+def _temperature(said: Said, entry: Entry, name: str = "celsius") -> str:
+    return units.format_temperature(float(Decimal(said[name])), entry.site.temperature_unit)
+
+
+def _bath(said: Said) -> str:
+    log = BathLog.objects.filter(entry_id=said["log"]).select_related("bath").first()
+    return log.bath.name if log else "a bath"
+
+
+def _lot(said: Said, entry: Entry) -> str:
+    read = f" at {_temperature(said, entry)}" if said["celsius"] is not None else ""
+    return f"Lot {said['code']} of {said['product']} from {said['supplier']} {_accepted(said)}{read}"
+
+
+def _accepted(said: Said) -> str:
+    return "received" if said["accepted"] else "rejected"
+
+
+def _sealed(said: Said, entry: Entry) -> str:
+    doubts = f"; {', '.join(said['doubts'])}" if said["doubts"] else ""
+    start = _temperature(said, entry, "start_c")
+    return f"{_bags(said).capitalize()} sealed: {said['thickness_mm']} mm thick, food at {start}{doubts}"
+
+
+def _brine_out(said: Said) -> str:
+    rinsed = "rinsed in cold running water" if said["rinsed"] else "not rinsed"
+    return f"Out of the brine, {rinsed}, {'dried' if said['dried'] else 'not dried'}"
+
+
+def _finished(said: Said) -> str:
+    note = f": {said['note']}" if said["note"] else ""
+    portions = f", {said['portions']} portions" if said["portions"] else ""
+    return f"{_bags(said).capitalize()}: {said['kind']}{portions}{note}"
+
+
+_SENTENCES: dict[str, Callable[[Said, Entry], str]] = {
+    "site.open": lambda said, entry: f"{said['name']} opened its records",
+    "person.add": lambda said, entry: f"{said['role'].capitalize()} {said['code']} added",
+    "tablet.enrol": lambda said, entry: f"Tablet {said['name']} enrolled",
+    "tablet.revoke": lambda said, entry: "Tablet revoked",
+    "probe.add": lambda said, entry: f"Probe {said['name']} taken into use",
+    "probe.check": lambda said, entry: (
+        f"Probe {said['probe']} checked: {_temperature(said, entry)}. {said['sentence']}"
+    ),
+    "bath.add": lambda said, entry: f"{said['name']} taken into use",
+    "chiller.add": lambda said, entry: f"{said['name']} taken into use",
+    "fridge.add": lambda said, entry: f"{said['name']} taken into use",
+    "lot.receive": _lot,
+    "method.draft": lambda said, entry: f"Method for {said['dish']}, version {said['version']}, drafted",
+    "method.sign": lambda said, entry: f"Method for {said['dish']}, version {said['version']}, signed",
+    "batch.open": lambda said, entry: (
+        f"Batch {said['code']} begun: {said['dish']}, version {said['version']}, from lot "
+        + ", ".join(said["lots"])
+    ),
+    "bags.seal": _sealed,
+    "brine.make": lambda said, entry: (
+        f"Brine {said['code']} made: {said['salt_g']} g salt in {said['water_g']} g water"
+    ),
+    "brine.in": lambda said, entry: f"Into brine {said['brine']}",
+    "brine.out": lambda said, entry: _brine_out(said),
+    "bath.start": lambda said, entry: (
+        f"{said['bath']} started, set point {_temperature(said, entry, 'set_point_c')}"
+    ),
+    "bath.end": lambda said, entry: f"{_bath(said)} ended",
+    "bath.read": lambda said, entry: (
+        f"{_bath(said)} read {_temperature(said, entry)} with probe {said['probe']}"
+    ),
+    "bath.import": lambda said, entry: (
+        f"{_bath(said)}: {said['rows']} readings from file {said['name']}, column {said['channel']}"
+    ),
+    "bags.in": lambda said, entry: f"{_bags(said).capitalize()} into {_bath(said)}",
+    "bags.out": lambda said, entry: f"{_bags(said).capitalize()} out of {_bath(said)}",
+    "core.check": lambda said, entry: (
+        f"Core of {_bags(said)} probed in the {said['step']}: "
+        f"{_temperature(said, entry)} with probe {said['probe']}"
+    ),
+    "chill.in": lambda said, entry: f"{_bags(said).capitalize()} into {said['chiller']}",
+    "chill.out": lambda said, entry: f"{_bags(said).capitalize()} out of {said['chiller']}",
+    "chill.read": lambda said, entry: (
+        f"{said['chiller']} read {_temperature(said, entry)} with probe {said['probe']}"
+    ),
+    "bags.store": lambda said, entry: f"{_bags(said).capitalize()} into {said['fridge']}",
+    "fridge.read": lambda said, entry: (
+        f"{said['fridge']} read {_temperature(said, entry)} with probe {said['probe']}"
+    ),
+    "bags.finish": lambda said, entry: _finished(said),
+    "action.take": lambda said, entry: f"Corrective action: {said['action']} (cause: {said['cause']})",
+    "bag.decide": lambda said, entry: f"{_bags(said).capitalize()}: {said['decision']} – {said['reason']}",
+    "batch.sign": lambda said, entry: f"Signed: {said['meaning']} Outcome then: {said['outcome']}",
+    "batch.print": lambda said, entry: "Batch record printed",
+}
+
+
+def say(entry: Entry) -> str:
+    """One line on what an entry says. A correction says what stands now, and why."""
+    kind, said = kind_and_said(entry)
+    if said is None:
+        return f"Withdrawn: {entry.said['reason']}"
+    line = _SENTENCES[kind](said, entry)
+    return line if kind == entry.kind else f"{line} (corrected: {entry.said['reason']})"
+
+
+def worded() -> frozenset[str]:
+    """The kinds of entry that have words; a test compares them with the projections."""
+    return frozenset(_SENTENCES)
