@@ -33,10 +33,10 @@ class ProbeCheck(Fact):
         """Where a probe is checked."""
 
         ICE = "ice", "melting ice"
-        BOIL = "boil", "boiling water"
+        BOILING = "boiling", "boiling water"
 
     probe = models.ForeignKey(Probe, on_delete=models.PROTECT, related_name="checks")
-    medium = models.CharField(max_length=4, choices=Medium)
+    medium = models.CharField(max_length=8, choices=Medium)
     celsius = models.DecimalField(max_digits=6, decimal_places=2)
     passed = models.BooleanField()
     limit = models.CharField(max_length=40)

@@ -554,7 +554,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('at', models.DateTimeField(db_index=True)),
-                ('medium', models.CharField(choices=[('ice', 'melting ice'), ('boil', 'boiling water')], max_length=4)),
+                ('medium', models.CharField(choices=[('ice', 'melting ice'), ('boiling', 'boiling water')], max_length=8)),
                 ('celsius', models.DecimalField(decimal_places=2, max_digits=6)),
                 ('passed', models.BooleanField()),
                 ('limit', models.CharField(max_length=40)),

@@ -1,0 +1,120 @@
+"""What all tests share: a small cast of people, a factory, and the guards lifted for clean-up only."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+# Playwright keeps a loop running in the thread of the tests; Django would refuse the database there.
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+os.environ.setdefault("BATHBOOK_DEBUG", "on")
+
+import pytest
+
+QUIET = (
+    "--disable-gpu",
+    "--disable-dev-shm-usage",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+
+
+@pytest.fixture(scope="session")
+def shared_reference() -> Path:
+    """The folder of gathered references beside the project, where it is laid; else the test is left out."""
+    folder = Path(__file__).resolve().parents[2] / "shared" / "reference"
+    if not folder.is_dir():
+        pytest.skip("the gathered references are not laid beside this checkout")
+    return folder
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
+    """Debian's Chromium, kept from looking for the network."""
+    return {**browser_type_launch_args, "executable_path": "/usr/bin/chromium", "args": list(QUIET)}
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _lift_guards_for_clean_up() -> Iterator[None]:
+    """A transactional test empties its tables when it ends, which the guards refuse by design.
+
+    They are lifted for that moment; the flush sends `post_migrate`, which puts them back.
+    """
+    from django.test import TransactionTestCase
+
+    from kitchen.ledger import guards
+
+    original = TransactionTestCase._fixture_teardown
+
+    def teardown(self: TransactionTestCase) -> None:
+        guards.lift()
+        original(self)
+        guards.put_in_place()
+
+    TransactionTestCase._fixture_teardown = teardown  # type: ignore[method-assign]
+    yield
+    TransactionTestCase._fixture_teardown = original  # type: ignore[method-assign]
+
+
+@pytest.fixture(autouse=True)
+def _quick_static(settings: Any) -> None:
+    """Tests serve static files straight from their folders."""
+    settings.WHITENOISE_AUTOREFRESH = True
+
+
+@pytest.fixture
+def factory(db: None) -> Any:
+    """Makes what a test needs, through the actions."""
+    from tests.kitchen.factory import Factory
+
+    return Factory()
+
+
+@pytest.fixture
+def site(factory: Any) -> Any:
+    """The kitchen of the tests."""
+    return factory.site
+
+
+@pytest.fixture
+def cook(factory: Any) -> Any:
+    """A line cook of that kitchen."""
+    return factory.cook
+
+
+@pytest.fixture
+def chef(factory: Any) -> Any:
+    """Its head chef."""
+    return factory.chef
+
+
+@pytest.fixture
+def stranger(factory: Any) -> Any:
+    """The head chef of another kitchen."""
+    return factory.stranger
+
+
+@pytest.fixture
+def as_cook(client: Any, cook: Any) -> Any:
+    """A test client with the cook signed in."""
+    client.force_login(cook)
+    return client
+
+
+@pytest.fixture
+def as_chef(client: Any, chef: Any) -> Any:
+    """A test client with the head chef signed in."""
+    client.force_login(chef)
+    return client
+
+
+@pytest.fixture
+def as_stranger(client: Any, stranger: Any) -> Any:
+    """A test client with the other kitchen's head chef signed in."""
+    client.force_login(stranger)
+    return client
