@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
+from itertools import pairwise
 from statistics import median
 from zoneinfo import ZoneInfo
 
@@ -71,7 +72,7 @@ def ask_day(key: str, text: str, answers: Answers) -> tuple[date | None, Questio
 
 
 def instant(moment: datetime, zone: ZoneInfo) -> datetime:
-    """`moment` in UTC; one without an offset is local to `zone` (in a repeated hour: the first time round)."""
+    """`moment` in UTC; one without an offset is local to `zone` (a repeated hour: its first pass)."""
     return (moment if moment.tzinfo else moment.replace(tzinfo=zone)).astimezone(UTC)
 
 
@@ -83,7 +84,7 @@ def usual_step(steps: Iterable[timedelta]) -> timedelta:
 
 def newest_first(times: Sequence[datetime]) -> bool:
     """Whether the rows run backwards through time as a whole."""
-    steps = [later - earlier for earlier, later in zip(times, times[1:], strict=False)]
+    steps = [later - earlier for earlier, later in pairwise(times)]
     back, forward = sum(1 for each in steps if each < _NONE), sum(1 for each in steps if each > _NONE)
     return back > 3 * forward
 
@@ -95,7 +96,9 @@ def pass_midnights(rows: list[Timed], notes: list[str]) -> None:
         clock = row.naive
         if before is not None and before - clock >= _HALF_DAY:
             days += 1
-            notes.append(f"The clock passes midnight ({days} day{'s' if days > 1 else ''} after the first row).")
+            notes.append(
+                f"The clock passes midnight ({days} day{'s' if days > 1 else ''} after the first row)."
+            )
         before = clock
         row.naive = clock + timedelta(days=days)
 
@@ -103,7 +106,7 @@ def pass_midnights(rows: list[Timed], notes: list[str]) -> None:
 def localise(rows: list[Timed], zone: ZoneInfo, answers: Answers, notes: list[str]) -> Question | None:
     """Set `at` of every row. A repeated hour follows the order of the file; a missing hour is refused."""
     kept: timedelta | None = None
-    usual = usual_step(later.naive - earlier.naive for earlier, later in zip(rows, rows[1:], strict=False))
+    usual = usual_step(later.naive - earlier.naive for earlier, later in pairwise(rows))
     at = 0
     while at < len(rows):
         row = rows[at]
@@ -133,7 +136,13 @@ def localise(rows: list[Timed], zone: ZoneInfo, answers: Answers, notes: list[st
 
 
 def _repeated_run(
-    rows: list[Timed], start: int, stop: int, zone: ZoneInfo, usual: timedelta, answers: Answers, notes: list[str]
+    rows: list[Timed],
+    start: int,
+    stop: int,
+    zone: ZoneInfo,
+    usual: timedelta,
+    answers: Answers,
+    notes: list[str],
 ) -> tuple[Question | None, timedelta | None]:
     run = rows[start:stop]
     turns = []
@@ -145,13 +154,15 @@ def _repeated_run(
     day = f"{run[0].naive:%d %b %Y}"
     if len(turns) > 1:
         for row in run:
-            row.reason = f"in the repeated hour of {day} the rows go back more than once: their order is not clear"
+            row.reason = (
+                f"in the repeated hour of {day} the rows go back more than once: their order is not clear"
+            )
         return None, None
     if turns:
         _set(run[: turns[0]], zone, 0)
         _set(run[turns[0] :], zone, 1)
         notes.append(
-            f"The clocks went back on {day}: the hour that comes twice was told apart by the order of the rows."
+            f"The clocks went back on {day}: the hour that comes twice was told apart by the rows' order."
         )
         return None, None
     question = Question(
@@ -186,7 +197,9 @@ def _repeated(naive: datetime, zone: ZoneInfo) -> bool:
 
 def stated_offset(heading: str) -> str:
     """The offset that a heading such as “Time (UTC+1)” states, as text; empty if none."""
-    match = re.search(r"(?:\b|_)(?:utc|gmt)(?:\s*[+\-−]\s*[0-9]{1,2}(?::?[0-9]{2})?)?(?![a-z])", heading, re.IGNORECASE)
+    match = re.search(
+        r"(?:\b|_)(?:utc|gmt)(?:\s*[+\-−]\s*[0-9]{1,2}(?::?[0-9]{2})?)?(?![a-z])", heading, re.IGNORECASE
+    )
     return match[0].strip("_").replace(" ", "") if match else ""
 
 

@@ -6,34 +6,12 @@ import re
 from collections import Counter
 from dataclasses import dataclass
 
-from kitchen.feeds.cells import UNIT_LABELS, UNITS, is_error_text, moment, number
+from kitchen.feeds.cells import UNIT_LABELS, is_error_text, moment, number
+from kitchen.feeds.headings import ELAPSED, OTHER, TIME_UNITS, TIME_WORD, unit_in_heading
 from kitchen.feeds.shapes import Answers, Choice, LoggerFileError, Question, chosen, shorten
 from kitchen.feeds.table import Table
 
 _SAMPLE = 400
-_OTHER = re.compile(
-    r"humid|%|(?:\b|_)rh(?:\b|_)|batt|volt|(?:\b|_)[mk]?pa(?:\b|_)|pressure|power|watt|duty|dew|set[ _-]?point|target"
-    r"|alarm|limit|flow|rpm|weight|signal|rssi|checksum|status|state|event|remark|note|serial|sample interval"
-    r"|(?:\b|_)(?:no|nr|id|index|record|count|row|line|lux|ph|co2|model)\b\.?|^#$",
-    re.IGNORECASE,
-)
-_TIME = re.compile(
-    r"(?:\b|_)(?:date|time|datetime|timestamp|clock|elapsed|duration|seconds|minutes|hours|secs|mins|hrs|unix|epoch)"
-    r"(?:\b|_)|^(?:t|s|min|h)$",
-    re.IGNORECASE,
-)
-_ELAPSED = re.compile(r"elapsed|duration|since start|relative|run ?time", re.IGNORECASE)
-_TIME_UNITS = (
-    ("ms", re.compile(r"(?:\b|_)(?:ms|milliseconds?|msecs?)\b", re.IGNORECASE)),
-    ("s", re.compile(r"(?:\b|_)(?:s|secs?|seconds?)\b", re.IGNORECASE)),
-    ("min", re.compile(r"(?:\b|_)(?:mins?|minutes?)\b", re.IGNORECASE)),
-    ("h", re.compile(r"(?:\b|_)(?:h|hrs?|hours?)\b", re.IGNORECASE)),
-)
-_HEADING_UNIT = re.compile(
-    r"(?:(?:°|º|˚|\bdeg(?:rees?)?\.?)\s*([cf])\b|([℃℉])|\b(celsius|fahrenheit|kelvin)\b|[\[(]\s*([cfk])\s*[\])]"
-    r"|_(?:deg)?([cfk])$|[ ,/]([CFK])$|(?:^|[_\s])temp(?:erature)?(?:_deg)?([CF])$)"
-)
-_HEADING_UNIT_ANY_CASE = re.compile(_HEADING_UNIT.pattern.replace("([CFK])", "([CcFfKk])", 0), re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -57,28 +35,6 @@ class Columns:
     time_name: str = ""
 
 
-def unit_in_heading(name: str, names: list[str] | tuple[str, ...]) -> str | None:
-    """The temperature unit that a heading states.
-
-    A last letter on its own ("mean_c") is a unit only if no sister column has the
-    same stem and another letter: in "mean_a, mean_b, mean_c" it is a name.
-    """
-    match = _HEADING_UNIT.search(name) or _HEADING_UNIT_ANY_CASE.search(name)
-    if not match:
-        return None
-    if match[2]:
-        return {"℃": "degC", "℉": "degF"}[match[2]]
-    bare = match[5] or match[6]
-    if bare:
-        stem = name[: match.end() - 1].lower()
-        for sister in names:
-            low = sister.lower()
-            if len(low) == len(name) and low.startswith(stem) and low[-1].isalnum() and low[-1] not in "cfk":
-                return None
-    letter = next(each for each in match.groups() if each)
-    return UNITS[letter[0].lower()]
-
-
 def find_columns(table: Table, answers: Answers) -> tuple[Columns, list[Question]]:
     """Sort the columns by heading and by content; questions if several could be the time."""
     kinds, width = _kinds(table)
@@ -90,10 +46,14 @@ def find_columns(table: Table, answers: Answers) -> tuple[Columns, list[Question
     used = {time.get(each) for each in ("stamp", "day", "clock", "ticks")}
     units = {at: unit for at, name in enumerate(names) if (unit := unit_in_heading(name, names))}
     unit_column = next((at for at in range(width) if kinds[at] == "unit"), None)
-    numeric = [at for at in range(width) if at not in used and kinds[at] == "number" and not _TIME.search(names[at])]
-    wanted = tuple(at for at in numeric if not _OTHER.search(names[at]))
+    numeric = [
+        at
+        for at in range(width)
+        if at not in used and kinds[at] == "number" and not TIME_WORD.search(names[at])
+    ]
+    wanted = tuple(at for at in numeric if not OTHER.search(names[at]))
     with_unit = tuple(at for at in wanted if at in units)
-    # Where some headings state a unit, the bare ones beside them still may be temperatures: they are offered too.
+    # Beside headings that state a unit, the bare ones may be temperatures too: they are offered as well.
     if not wanted:
         raise LoggerFileError(
             f"No temperature column was found. The columns are: {shorten(', '.join(names), 200)}. "
@@ -111,7 +71,8 @@ def ask_channel(table: Table, columns: Columns, answers: Answers) -> tuple[tuple
         "channel",
         "The file has several columns of temperatures. Say which one is the bath.",
         tuple(
-            Choice(str(at + 1), columns.names[at], _examples(table, at)) for at in sorted(columns.temperatures)
+            Choice(str(at + 1), columns.names[at], _examples(table, at))
+            for at in sorted(columns.temperatures)
         ),
     )
     wanted = [each.strip() for each in str(answers.get("channel", "")).split(",")]
@@ -134,7 +95,7 @@ def ask_units(
         order = sorted(UNIT_LABELS, key=lambda each: each != preferred)
         question = Question(
             f"unit_{at + 1}",
-            f"The file does not say in which unit “{columns.names[at]}” is. Say it; look at the logger if in doubt.",
+            f"The file does not say in which unit “{columns.names[at]}” is. Look at the logger if in doubt.",
             tuple(Choice(each, UNIT_LABELS[each], example) for each in order),
         )
         answer = chosen(answers, question)
@@ -174,7 +135,23 @@ def _kinds(table: Table) -> tuple[list[str], int]:
 
 
 def _kind(cell: str) -> str:
-    if cell in ("C", "F", "K", "°C", "°F", "ºC", "ºF", "degC", "degF", "Celsius", "Fahrenheit", "℃", "℉", "c", "f"):
+    if cell in (
+        "C",
+        "F",
+        "K",
+        "°C",
+        "°F",
+        "ºC",
+        "ºF",
+        "degC",
+        "degF",
+        "Celsius",
+        "Fahrenheit",
+        "℃",
+        "℉",
+        "c",
+        "f",
+    ):
         return "unit"
     if number(cell):
         return "number"
@@ -207,7 +184,7 @@ def _time_columns(
     if of("stamp"):
         at = one(of("stamp"))
         return {"stamp": at, "time_name": names[at]}
-    clocks = [at for at in of("clock") if not _ELAPSED.search(names[at])]
+    clocks = [at for at in of("clock") if not ELAPSED.search(names[at])]
     if of("day") and clocks:
         day, at = of("day")[0], one(clocks)
         return {"day": day, "clock": at, "time_name": f"{names[day]} {names[at]}"}
@@ -215,18 +192,22 @@ def _time_columns(
     compact = [at for at in of("number") if re.search(r"\bdate\b", names[at], re.IGNORECASE)]
     if compact and clocks and re.fullmatch(r"20[0-9]{6}", _example_cell(table, compact[0])):
         return {"day": compact[0], "clock": one(clocks), "time_name": names[compact[0]]}
-    counting = [at for at in of("number") if _TIME.search(names[at]) and not re.search("interval", names[at], re.I)]
+    counting = [
+        at
+        for at in of("number")
+        if TIME_WORD.search(names[at]) and not re.search("interval", names[at], re.I)
+    ]
     timed = counting + of("clock")
     if not timed:
         raise LoggerFileError(
-            f"No time column was found. The columns are: {shorten(', '.join(names), 200)}. Export the file again "
-            "with date and time, or name the column with the seconds since the start “elapsed_s”."
+            f"No time column was found. The columns are: {shorten(', '.join(names), 200)}. Export the file "
+            "again with date and time, or name the column with the seconds since the start “elapsed_s”."
         )
     at = one(timed)
-    named_elapsed = bool(_ELAPSED.search(names[at]))
+    named_elapsed = bool(ELAPSED.search(names[at]))
     if kinds[at] == "clock":
         return {"clock": at, "elapsed": named_elapsed, "time_name": names[at]}
-    unit = next((each for each, pattern in _TIME_UNITS if pattern.search(names[at])), None)
+    unit = next((each for each, pattern in TIME_UNITS if pattern.search(names[at])), None)
     if re.search(r"unix|epoch", names[at], re.IGNORECASE):
         unit = "unix"
     return {"ticks": at, "tick_unit": unit, "elapsed": named_elapsed, "time_name": names[at]}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
-from statistics import median
+from itertools import pairwise
 
 from kitchen.feeds.clock import Timed, usual_step
 
@@ -30,7 +30,7 @@ def arrange(rows: list[Timed], values: Values, line: Lines, counting: bool, note
 
 def part_at_gaps(rows: list[Timed], line: Lines, notes: list[str]) -> None:
     """Give the rows after a jump of the clock a segment of their own, and say where."""
-    steps = [_at(later) - _at(earlier) for earlier, later in zip(rows, rows[1:], strict=False)]
+    steps = [_at(later) - _at(earlier) for earlier, later in pairwise(rows)]
     segment = 0
     previous = rows[0].segment if rows else 0
     for place, row in enumerate(rows):
@@ -39,8 +39,8 @@ def part_at_gaps(rows: list[Timed], line: Lines, notes: list[str]) -> None:
             gap = _is_gap(steps, place - 1)
             if gap:
                 notes.append(
-                    f"Gap of {_spell(step)} before line {line(row)}, after {_at(rows[place - 1]):%d %b %H:%M:%S} UTC: "
-                    "not joined across."
+                    f"Gap of {_spell(step)} before line {line(row)}, after "
+                    f"{_at(rows[place - 1]):%d %b %H:%M:%S} UTC: not joined across."
                 )
             if gap or row.segment != previous:
                 segment += 1
@@ -52,7 +52,7 @@ def breaks_of(rows: list[Timed]) -> tuple[datetime, ...]:
     """A moment between every two neighbouring rows of different segments."""
     return tuple(
         _at(earlier) + (_at(later) - _at(earlier)) / 2
-        for earlier, later in zip(rows, rows[1:], strict=False)
+        for earlier, later in pairwise(rows)
         if earlier.segment != later.segment
     )
 
@@ -60,7 +60,7 @@ def breaks_of(rows: list[Timed]) -> tuple[datetime, ...]:
 def _is_gap(steps: list[timedelta], place: int) -> bool:
     before = [each for each in steps[max(0, place - 5) : place] if each > _NONE]
     after = [each for each in steps[place + 1 : place + 6] if each > _NONE]
-    usual = [median(side) for side in (before, after) if side]
+    usual = [usual_step(side) for side in (before, after) if side]
     # A change of the interval is no gap: the step fits one of its sides.
     return bool(usual) and steps[place] > _GAP_STEPS * max(usual)
 
@@ -72,10 +72,12 @@ def _in_order(rows: list[Timed], line: Lines, counting: bool, notes: list[str]) 
     if counting and _at(rows[falls[0]]) - _at(rows[0]) <= usual_step(_steps(rows)) * 2:
         first = rows[falls[0]]
         for row in rows[falls[0] :]:
-            row.reason = f"the count of time begins again at line {line(first)}: its start moment is not known"
+            row.reason = (
+                f"the count of time begins again at line {line(first)}: its start moment is not known"
+            )
         notes.append(
-            f"The count of time begins again at line {line(first)}. Save the rows from there as a file of their own "
-            "and bring it with its start moment."
+            f"The count of time begins again at line {line(first)}. Save the rows from there "
+            "as a file of their own and bring it with its start moment."
         )
         return rows[: falls[0]]
     usual = usual_step(_steps(rows))
@@ -83,28 +85,29 @@ def _in_order(rows: list[Timed], line: Lines, counting: bool, notes: list[str]) 
     moved = {id(row) for at in falls for row in (rows[at], rows[at - 1])}
     doubtful = any(
         _at(later) - _at(earlier) < usual * _LEAST_STEP
-        for earlier, later in zip(ordered, ordered[1:], strict=False)
+        for earlier, later in pairwise(ordered)
         if _at(later) > _at(earlier)
     )
     clash = len({_at(row) for row in rows}) < len(rows)
     if not doubtful and not clash and len({row.segment for row in rows if id(row) in moved}) == 1:
         notes.append(
-            f"{len(falls)} place{'s' if len(falls) > 1 else ''} out of order (first at line {line(rows[falls[0]])}): "
-            "put in order by their times, which leave no doubt."
+            f"{len(falls)} place{'s' if len(falls) > 1 else ''} out of order (first at line "
+            f"{line(rows[falls[0]])}): put in order by their times, which leave no doubt."
         )
         return ordered
     return _refuse_overlap(rows, line, notes)
 
 
 def _refuse_overlap(rows: list[Timed], line: Lines, notes: list[str]) -> list[Timed]:
-    latest, kept, shift, back = _EARLIEST, [], 0, False
+    kept: list[Timed] = []
+    latest, shift, back = _EARLIEST, 0, False
     for row in rows:
         fell = bool(kept) and _at(row) < latest
         if fell and not back:
             shift += 1
             notes.append(
-                f"The time goes back at line {line(row)} (to {_at(row):%d %b %H:%M:%S} UTC) over times that the file "
-                "has already: these rows are refused. Check the logger's clock."
+                f"The time goes back at line {line(row)} (to {_at(row):%d %b %H:%M:%S} UTC) over "
+                "times that the file has already: these rows are refused. Check the logger's clock."
             )
         back = fell
         if fell:
@@ -148,7 +151,7 @@ def _once(rows: list[Timed], values: Values, line: Lines, notes: list[str]) -> l
 
 
 def _steps(rows: list[Timed]) -> list[timedelta]:
-    return [_at(later) - _at(earlier) for earlier, later in zip(rows, rows[1:], strict=False)]
+    return [_at(later) - _at(earlier) for earlier, later in pairwise(rows)]
 
 
 def _at(row: Timed) -> datetime:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
+from itertools import pairwise
 from statistics import median
 from typing import NamedTuple
 
-# Typical values of a sensor that has just been powered up (85), has lost its wire (−127) or has nothing to say.
+# Typical of a sensor that has just been powered up (85), has lost its wire (−127) or has nothing to say.
 _PLACEHOLDERS_C = frozenset(Decimal(each) for each in ("85", "-127"))
 _PLACEHOLDERS_RAW = frozenset(
-    Decimal(each) for each in ("999", "999.9", "-999", "-999.9", "9999", "-9999", "850", "-200", "32767", "-32768")
+    Decimal(each)
+    for each in ("999", "999.9", "-999", "-999.9", "9999", "-9999", "850", "-200", "32767", "-32768")
 )
 # Beyond these no probe of a kitchen reads, whatever it is pushed into.
 LOWEST_C, HIGHEST_C = Decimal(-60), Decimal(300)
@@ -43,8 +45,10 @@ def judge(values: Sequence[Value]) -> dict[int, str]:
     start = 0
     while start < len(values):
         stop = start + 1
-        while stop < len(values) and values[stop].segment == values[start].segment and (
-            values[stop].celsius == values[start].celsius
+        while (
+            stop < len(values)
+            and values[stop].segment == values[start].segment
+            and (values[stop].celsius == values[start].celsius)
         ):
             stop += 1
         reason = _reason(values, start, stop)
@@ -84,5 +88,5 @@ def _context(values: Sequence[Value], at: int, way: int, value: Value) -> list[D
 
 
 def _usual_step(*sides: list[Decimal]) -> Decimal:
-    steps = [abs(one - other) for side in sides for one, other in zip(side, side[1:], strict=False)]
+    steps = [abs(one - other) for side in sides for one, other in pairwise(side)]
     return median(steps) if steps else Decimal(0)

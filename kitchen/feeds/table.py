@@ -7,21 +7,12 @@ import re
 from dataclasses import dataclass, field
 
 from kitchen.feeds.cells import is_error_text, moment, number, unit_of
+from kitchen.feeds.headings import STOP_START, TIME_WORD, unit_in_heading
 from kitchen.feeds.shapes import Answers, Choice, LoggerFileError, Question, RefusedRow, chosen, shorten
 
 SEPARATORS = {";": "semicolon", "\t": "tab", "|": "upright bar", ",": "comma"}
 _LONGEST_LINE = 4_000
 _MOST_COLUMNS = 200
-_TIME_WORD = re.compile(
-    r"(?:\b|_)(?:date|time|datetime|timestamp|clock|elapsed|duration|seconds|minutes|hours|secs|mins|hrs)"
-    r"(?:\b|_)(?!\s*zone)|^(?:t|s|min|h)$",
-    re.IGNORECASE,
-)
-_STOP_START = re.compile(
-    r"\b(?:stop|stopped|start|started|restart|restarted|pause|paused|resume|resumed|interrupted|switched o(?:n|ff)"
-    r"|power(?:ed)? ?(?:on|off|up|down|loss|failure)|logging (?:on|off))\b",
-    re.IGNORECASE,
-)
 
 
 @dataclass
@@ -37,13 +28,14 @@ class Row:
 
 @dataclass
 class Table:
-    """The rows below a heading. `heading` is empty if the file has none; `separator` as it is in the file."""
+    """The rows below a heading. `heading` is empty if there is none; `wide` rows have more cells than it."""
 
     heading: list[str]
     rows: list[Row]
     separator: str
     lines: int
     refused: list[RefusedRow] = field(default_factory=list)
+    wide: list[Row] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
 
 
@@ -114,10 +106,12 @@ def find_separator(lines: list[str], answers: Answers) -> tuple[str, Question | 
 
 
 def read_table(lines: list[str], separator: str) -> Table:
-    """Cut every line, find the heading, and sort what is below it into rows, unit lines, stops and refusals."""
+    """Cut every line, find the heading, sort what is below it into rows, unit lines, stops, refusals."""
     cut_lines = [cut(text, separator) for text in lines]
     top = _heading_at(lines, cut_lines)
-    first_data = next(at for at, cells in enumerate(cut_lines) if is_data(cells) and (top is None or at > top))
+    first_data = next(
+        at for at, cells in enumerate(cut_lines) if is_data(cells) and (top is None or at > top)
+    )
     heading = list(cut_lines[top] or []) if top is not None else []
     table = Table(heading, [], separator, 0)
     reader = _Reader(table, len(heading))
@@ -135,7 +129,7 @@ def is_heading(cells: list[str] | None) -> bool:
         return False
     named = [each for each in cells if each]
     return (
-        any(_TIME_WORD.search(each) for each in named)
+        any(TIME_WORD.search(each) for each in named)
         and not any(moment(each) for each in named)
         and sum(1 for each in named if not number(each)) > 1
     )
@@ -171,20 +165,22 @@ class _Reader:
 
     def take(self, line: int, text: str, cells: list[str] | None) -> None:
         if cells is None:
-            self._refuse(line, text, "the line cannot be cut into columns (an open quotation mark, or too long)")
+            self._refuse(
+                line, text, "the line cannot be cut into columns (an open quotation mark, or too long)"
+            )
         elif is_heading(cells):
             self._heading_again(line, cells)
         elif self._take_units(line, text, cells):
             return
         elif is_data(cells) or (len(cells) > 1 and moment(cells[0])):
             self._row(line, text, cells)
-        elif _STOP_START.search(text):
+        elif STOP_START.search(text):
             self._break(line, text)
         else:
             self._refuse(line, text, "not a reading: no time with a temperature beside it")
 
     def _row(self, line: int, text: str, cells: list[str]) -> None:
-        words = " ".join(each for each in cells if _STOP_START.search(each))
+        words = " ".join(each for each in cells if STOP_START.search(each))
         changed = words != self.event
         self.event = words
         stops = re.search(r"\b(?:stop|pause|interrupt|\w* ?off|power(?:ed)? ?down)", words, re.IGNORECASE)
@@ -194,8 +190,11 @@ class _Reader:
         if self.width and len(cells) < self.width and len(cells) < 2:
             self._refuse(line, text, f"{len(cells)} columns where the heading has {self.width}")
         elif any(trailing) and not words:
+            self.table.wide.append(Row(line, text, cells, self.segment, dict(self.units)))
             self._refuse(
-                line, text, f"{len(cells)} columns where the heading has {self.width}: nobody can say which is which"
+                line,
+                text,
+                f"{len(cells)} columns where the heading has {self.width}: nobody can say which is which",
             )
         else:
             self.table.rows.append(Row(line, text, cells, self.segment, dict(self.units)))
@@ -205,10 +204,14 @@ class _Reader:
     def _take_units(self, line: int, text: str, cells: list[str]) -> bool:
         stated = {at: unit for at, cell in enumerate(cells) if (unit := unit_of(cell))}
         words = [each for each in cells if each and not unit_of(each)]
-        plain = re.fullmatch(r"[#\s\"]*(?:temperature )?units?\s*[:=;,|\t ]\s*(.+?)[\s\",;|]*", text, re.IGNORECASE)
+        plain = re.fullmatch(
+            r"[#\s\"]*(?:temperature )?units?\s*[:=;,|\t ]\s*(.+?)[\s\",;|]*", text, re.IGNORECASE
+        )
         if plain and (unit := unit_of(plain[1])):
             self.units = {-1: unit}
-        elif stated and all(re.fullmatch(r"[\[(]?(?:s|sec|min|h|%|%rh|hh?:mm(:ss)?|#)[\])]?", each, re.I) for each in words):
+        elif stated and all(
+            re.fullmatch(r"[\[(]?(?:s|sec|min|h|%|%rh|hh?:mm(:ss)?|#)[\])]?", each, re.I) for each in words
+        ):
             self.units = {-1: next(iter(stated.values()))} if len(cells) == 1 else stated
         else:
             return False
@@ -218,21 +221,23 @@ class _Reader:
 
     def _heading_again(self, line: int, cells: list[str]) -> None:
         def bare(names: list[str]) -> list[str]:
-            return [re.sub(r"[\[(]?(?:°|º|deg)?\s*[cf]?[\])]?\s*$", "", each.lower()).strip() for each in names]
+            return [
+                re.sub(r"[\[(]?(?:°|º|deg)?\s*[cf]?[\])]?\s*$", "", each.lower()).strip() for each in names
+            ]
 
         if bare(cells) != bare(self.table.heading):
             raise LoggerFileError(
-                f"At line {line} the columns change to “{shorten(', '.join(cells), 80)}”. Split the file there "
-                "and bring the parts one by one."
+                f"At line {line} the columns change to “{shorten(', '.join(cells), 80)}”. Split the file "
+                "there and bring the parts one by one."
             )
-        from kitchen.feeds.columns import unit_in_heading
-
         self.units = {at: unit for at, name in enumerate(cells) if (unit := unit_in_heading(name, cells))}
         self._break(line, "the heading is repeated")
 
     def _break(self, line: int, text: str) -> None:
         self.segment += 1
-        self.table.notes.append(f"Line {line}: the log stops or starts here ({shorten(text, 60)}); not joined across.")
+        self.table.notes.append(
+            f"Line {line}: the log stops or starts here ({shorten(text, 60)}); not joined across."
+        )
 
     def _refuse(self, line: int, text: str, reason: str) -> None:
         self.table.refused.append(RefusedRow(line, shorten(text), reason))

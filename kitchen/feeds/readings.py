@@ -1,0 +1,131 @@
+"""The readings of one channel: figures in °C, less what the sensor or the file got wrong."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from functools import cache
+
+from haccp.units import convert
+from kitchen.feeds.cells import UNIT_LABELS, number, unit_of
+from kitchen.feeds.clock import Timed
+from kitchen.feeds.sensor import Value, is_placeholder, judge
+from kitchen.feeds.shapes import (
+    Answers,
+    Channel,
+    Choice,
+    LoggedReading,
+    Question,
+    RefusedRow,
+    chosen,
+    shorten,
+)
+from kitchen.feeds.table import Row, Table
+
+_FINEST = Decimal("0.000001")
+
+
+@dataclass(frozen=True)
+class Column:
+    """Where a channel stands, in which unit its heading (or an answer) says it is, and its decimal sign."""
+
+    at: int
+    name: str
+    unit: str | None
+    unit_column: int | None
+    mark: str
+
+    def cell(self, row: Row) -> str:
+        """The channel's cell of one row; empty if the row is too short."""
+        return row.cells[self.at] if self.at < len(row.cells) else ""
+
+    def read(self, row: Row) -> tuple[Decimal, str] | str:
+        """The figure and its unit, or the reason why there is none."""
+        text = self.cell(row)
+        found = number(text)
+        if found is None:
+            return f"no reading: “{shorten(text, 30)}”" if text else "no reading: the cell is blank"
+        value = found.value(self.mark)
+        if value is None:
+            return f"“{shorten(text, 30)}” is written with another decimal sign than the rest"
+        line_unit = row.units.get(self.at, row.units.get(-1))
+        cell = (
+            row.cells[self.unit_column]
+            if self.unit_column is not None and self.unit_column < len(row.cells)
+            else ""
+        )
+        stated = {each for each in (found.unit, unit_of(cell) if cell else None) if each}
+        if not stated and (line_unit or self.unit):
+            return value, line_unit or self.unit or ""
+        if line_unit or self.unit:
+            stated.add(line_unit or self.unit or "")
+        if len(stated) == 1:
+            return value, stated.pop()
+        if stated:
+            return f"two units for one reading: {' and '.join(sorted(UNIT_LABELS[each] for each in stated))}"
+        return "no unit is stated for this reading"
+
+
+def read_column(
+    table: Table, rows: list[Timed], column: Column, answers: Answers
+) -> tuple[Channel, list[RefusedRow], Question | None]:
+    """The channel, the rows that give it nothing, and the question if it holds one placeholder only."""
+    refused: list[RefusedRow] = []
+    kept: list[Timed] = []
+    values: list[Value] = []
+    units: dict[str, None] = {}
+    for timed in rows:
+        row = table.rows[timed.place]
+        found = column.read(row)
+        if isinstance(found, str):
+            refused.append(RefusedRow(row.line, shorten(row.text), found))
+            continue
+        units[found[1]] = None
+        kept.append(timed)
+        values.append(Value(found[0], celsius(found[0], found[1]), timed.segment))
+    wrong = judge(values)
+    question = None
+    if values and len(wrong) == len(values) and all(is_placeholder(each) for each in values):
+        question = _ask_constant(column, values)
+        if question and chosen(answers, question) == "real":
+            wrong, question = {}, None
+        elif question and chosen(answers, question) == "error":
+            question = None
+    readings = []
+    for place, (timed, value) in enumerate(zip(kept, values, strict=True)):
+        row = table.rows[timed.place]
+        if place in wrong:
+            refused.append(RefusedRow(row.line, shorten(row.text), wrong[place]))
+        elif timed.at is not None:
+            readings.append(LoggedReading(row.line, timed.at, value.celsius))
+    return Channel(column.name, ", ".join(units), tuple(readings)), refused, question
+
+
+def celsius(value: Decimal, unit: str) -> Decimal:
+    """`value` in °C: as written if it is in °C, else exact to a millionth of a degree."""
+    if unit == "degC":
+        return value
+    scale, zero = _scale(unit)
+    exact = Fraction(value) * scale + zero
+    return (Decimal(exact.numerator) / Decimal(exact.denominator)).quantize(_FINEST)
+
+
+@cache
+def _scale(unit: str) -> tuple[Fraction, Fraction]:
+    zero = convert(0, unit, "degC")
+    return convert(1, unit, "degC") - zero, zero
+
+
+def _ask_constant(column: Column, values: list[Value]) -> Question | None:
+    if len({each.celsius for each in values}) > 1 or not 0 < values[0].celsius < 150:
+        return None
+    return Question(
+        f"constant_{column.at + 1}",
+        f"All {len(values)} readings of “{column.name}” are {values[0].raw}, which is also what some sensors "
+        "give before they have measured. Say whether it was really so.",
+        (
+            Choice("real", "yes, that was the temperature"),
+            Choice("error", "no, the sensor had not measured: refuse them"),
+        ),
+    )
