@@ -107,9 +107,11 @@ def localise(rows: list[Timed], zone: ZoneInfo, answers: Answers, notes: list[st
     """Set `at` of every row. A repeated hour follows the order of the file; a missing hour is refused."""
     kept: timedelta | None = None
     usual = usual_step(later.naive - earlier.naive for earlier, later in pairwise(rows))
-    at = 0
+    at = missing = 0
     while at < len(rows):
         row = rows[at]
+        # A logger that lives through a missing hour has a wrong clock: nothing is joined across it.
+        row.segment += missing
         if row.offset is not None:
             row.at = (row.naive - row.offset).replace(tzinfo=UTC)
         elif kept is not None:
@@ -127,6 +129,7 @@ def localise(rows: list[Timed], zone: ZoneInfo, answers: Answers, notes: list[st
             row.at = instant(row.naive, zone)
             if row.at.astimezone(zone).replace(tzinfo=None) != row.naive:
                 row.at = None
+                missing += 1
                 row.reason = (
                     f"{row.naive:%d %b %Y %H:%M} does not exist in {zone.key}: the clocks were put forward. "
                     "Was the logger's clock left on winter time?"

@@ -52,6 +52,9 @@ def find_columns(table: Table, answers: Answers) -> tuple[Columns, list[Question
         if at not in used and kinds[at] == "number" and not TIME_WORD.search(names[at])
     ]
     wanted = tuple(at for at in numeric if not OTHER.search(names[at]))
+    if not wanted:
+        # A temperature column of nothing but errors is one all the same: its rows are refused by reason.
+        wanted = tuple(at for at in units if kinds[at] == "nothing" and not OTHER.search(names[at]))
     with_unit = tuple(at for at in wanted if at in units)
     # Beside headings that state a unit, the bare ones may be temperatures too: they are offered as well.
     if not wanted:

@@ -231,8 +231,7 @@ class TimeReader:
             if question:
                 self.questions.append(question)
                 return []
-        assert start is not None
-        if not 2000 <= start.year <= 2099:
+        if start is None or not 2000 <= start.year <= 2099:
             self.questions.append(
                 Question("started_at", f"{_START} The year must be from 2000 to 2099.", (), "moment")
             )

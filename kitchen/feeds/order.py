@@ -58,8 +58,8 @@ def breaks_of(rows: list[Timed]) -> tuple[datetime, ...]:
 
 
 def _is_gap(steps: list[timedelta], place: int) -> bool:
-    before = [each for each in steps[max(0, place - 5) : place] if each > _NONE]
-    after = [each for each in steps[place + 1 : place + 6] if each > _NONE]
+    before = [each for each in steps[max(0, place - 3) : place] if each > _NONE]
+    after = [each for each in steps[place + 1 : place + 4] if each > _NONE]
     usual = [usual_step(side) for side in (before, after) if side]
     # A change of the interval is no gap: the step fits one of its sides.
     return bool(usual) and steps[place] > _GAP_STEPS * max(usual)
@@ -80,8 +80,15 @@ def _in_order(rows: list[Timed], line: Lines, counting: bool, notes: list[str]) 
             "as a file of their own and bring it with its start moment."
         )
         return rows[: falls[0]]
-    usual = usual_step(_steps(rows))
     ordered = sorted(rows, key=_at)
+    # The steps next to a fall are those of the disorder itself.
+    steps = _steps(rows)
+    undisturbed = [
+        step
+        for at, step in enumerate(steps)
+        if not any(each < _NONE for each in steps[max(0, at - 1) : at + 2])
+    ]
+    usual = usual_step(undisturbed) or usual_step(_steps(ordered))
     moved = {id(row) for at in falls for row in (rows[at], rows[at - 1])}
     doubtful = any(
         _at(later) - _at(earlier) < usual * _LEAST_STEP
