@@ -65,7 +65,8 @@ def properties(fractions: dict[str, float], celsius: float) -> Properties:
         raise RangeError(f"The composition equations hold from 0 to 150 °C, not at {celsius} °C.")
     if unknown := sorted(set(fractions) - set(COMPONENTS)):
         raise RangeError(f"{', '.join(unknown)}: a food is made of {', '.join(COMPONENTS)}.")
-    if min(fractions.values(), default=0.0) < 0.0 or abs(sum(fractions.values()) - 1.0) > SUM_TOLERANCE:
+    total_mass = sum(fractions.values())
+    if not (all(x >= 0.0 for x in fractions.values()) and abs(total_mass - 1.0) <= SUM_TOLERANCE):
         raise RangeError("Mass fractions are at least 0 and add up to 1; check the composition.")
     powers = (1.0, celsius, celsius * celsius)
 
@@ -76,7 +77,7 @@ def properties(fractions: dict[str, float], celsius: float) -> Properties:
     total = sum(specific_volume.values())
     share = {each: v / total for each, v in specific_volume.items()}
     return Properties(
-        density=sum(fractions.values()) / total,
+        density=total_mass / total,
         specific_heat=sum(x * of("specific_heat", each) for each, x in fractions.items()),
         conductivity_series=1.0 / sum(v / of("conductivity", each) for each, v in share.items()),
         conductivity_parallel=sum(v * of("conductivity", each) for each, v in share.items()),

@@ -111,10 +111,11 @@ def longest_stage(
     Parameters as for :func:`stage`; `low_c` <= core <= `high_c` [°C], each (n,).
 
     The clock starts as the lower curve has it, and ends as the upper curve has it. If
-    the lower curve never was at `from_c` but the upper was, it is not known whether
-    the core was: then the earlier of the two starts counts, leaving the bath or the
-    upper curve's last moment at `from_c`. A stage that meets its limit with this
-    length meets it whatever the readings leave open.
+    the lower curve never was at `from_c`, the bag's leaving the bath starts it, or the
+    upper curve's last moment at `from_c` if that came before. A stage that meets its
+    limit with this length meets it for every core between the curves; left out is only
+    a core that came to `from_c` and sank under it in the bath while the band of the
+    two curves still held `from_c`: that bag is being cooked, not chilled.
     """
     if not from_c > to_c:
         raise RangeError(f"A chill stage runs downwards; {from_c} °C to {to_c} °C does not.")

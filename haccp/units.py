@@ -136,12 +136,12 @@ def _positive(text: str, kind: str, unit: str, into: str) -> float:
 
 
 def to_fahrenheit(celsius: float) -> float:
-    """°F from °C, exact to the last digit that a float holds: 60 °C gives 140.0."""
-    return float(convert(_exact(celsius), "degC", "degF"))
+    """°F from °C. What was typed in °F comes back exactly: 135 °F kept as °C gives 135.0."""
+    return float(_snapped(convert(_exact(celsius), "degC", "degF")))
 
 
 def to_celsius(fahrenheit: float) -> float:
-    """°C from °F, exact to the last digit that a float holds: 140 °F gives 60.0."""
+    """°C from °F, correct to the last digit that a float holds: 140 °F gives 60.0."""
     return float(convert(_exact(fahrenheit), "degF", "degC"))
 
 
@@ -168,6 +168,12 @@ def _exact(value: float) -> Fraction:
         raise UnitError("That is not a number.") from None
 
 
+def _snapped(value: Fraction) -> Fraction:
+    # A float in °C holds some 15 digits, so a typed °F returns with a tail of 1e-14; off with it,
+    # or a reading equal to its limit would fall short of it.
+    return round(value, 9)
+
+
 def _format(value: Fraction, digits: int, rounding: Rounding) -> str:
     mode = {"nearest": ROUND_HALF_UP, "down": ROUND_FLOOR, "up": ROUND_CEILING}[rounding]
     # Scaled first and rounded once, so that no digit is lost in a division.
@@ -187,12 +193,13 @@ def format_temperature(
     """
     if unit not in _KINDS["temperature"][0]:
         raise UnitError(f"A temperature is shown in degC or degF, not in “{unit}”.")
-    return f"{_format(convert(_exact(celsius), 'degC', unit), digits, rounding)} {_SYMBOLS[unit]}"
+    shown = _snapped(convert(_exact(celsius), "degC", unit))
+    return f"{_format(shown, digits, rounding)} {_SYMBOLS[unit]}"
 
 
 def format_mass(grams: float) -> str:
     """A mass as it is shown: ``250 g``, ``1.25 kg``."""
-    if grams < 1000:
+    if round(_exact(grams)) < 1000:
         return f"{_format(_exact(grams), 0, 'nearest')} g"
     return f"{_format(_exact(grams) / 1000, 2, 'nearest')} kg"
 
