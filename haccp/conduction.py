@@ -17,7 +17,7 @@ bags that float or are half sunk, and a coldest point that is not the centre.
 Error of the solver itself: below 1e-4 °C (`SOLVER_ERROR_K`), tested against series and against a
 method-of-lines solution.
 
-The surface is the middle of the face across the smallest dimension.
+The surface is the middle of the face that lies nearest to the centre.
 """
 
 from __future__ import annotations
@@ -104,15 +104,28 @@ class Body:
         check_between(self.diffusivity_m2_s, _DIFFUSIVITIES, "Thermal diffusivity", "m²/s")
         check_between(self.conductivity_w_mk, _CONDUCTIVITIES, "Thermal conductivity", "W/(m K)")
 
-    def in_medium(self, heat_transfer_w_m2k: float) -> tuple[Direction, ...]:
-        """The body's directions in a medium with this heat-transfer coefficient, the quickest first."""
-        parts = [
-            Direction(
-                beta, half * half / self.diffusivity_m2_s, heat_transfer_w_m2k * half / self.conductivity_w_mk
-            )
+    @property
+    def quickest_first(self) -> tuple[int, ...]:
+        """The directions in the order in which heat comes through them; the surface lies across the first."""
+        quickness = [
+            half * half / (1.0 + beta)
             for beta, half in zip(self.shape.directions, self.half_sizes_m, strict=True)
         ]
-        return tuple(sorted(parts, key=lambda part: part.diffusion_s / (1.0 + part.beta)))
+        return tuple(sorted(range(len(quickness)), key=quickness.__getitem__))
+
+    def in_medium(
+        self, heat_transfer_w_m2k: float, order: tuple[int, ...] | None = None
+    ) -> tuple[Direction, ...]:
+        """The body's directions in a medium with this heat-transfer coefficient, the surface's first."""
+        betas = self.shape.directions
+        return tuple(
+            Direction(
+                betas[which],
+                self.half_sizes_m[which] ** 2 / self.diffusivity_m2_s,
+                heat_transfer_w_m2k * self.half_sizes_m[which] / self.conductivity_w_mk,
+            )
+            for which in (self.quickest_first if order is None else order)
+        )
 
 
 @dataclass(frozen=True)
@@ -132,11 +145,7 @@ class Exposure:
         object.__setattr__(self, "times_s", np.asarray(self.times_s, dtype=np.float64))
         object.__setattr__(self, "medium_c", np.asarray(self.medium_c, dtype=np.float64))
         check_knots(self.times_s, self.medium_c, "A medium")
-        if not _HEAT_TRANSFERS[0] <= self.heat_transfer_w_m2k <= _HEAT_TRANSFERS[1]:
-            raise RangeError(
-                f"A heat-transfer coefficient lies between {_HEAT_TRANSFERS[0]:g} and {_HEAT_TRANSFERS[1]:g} "
-                f"W/(m² K); {self.heat_transfer_w_m2k:g} does not."
-            )
+        check_heat_transfer(self.heat_transfer_w_m2k)
 
 
 @dataclass(frozen=True)
@@ -158,6 +167,15 @@ def check_knots(times_s: FloatArray, celsius: FloatArray, what: str) -> None:
     if not (celsius.min() >= LOWEST_C and celsius.max() <= HIGHEST_C):
         raise RangeError(
             f"{what} must stay between {LOWEST_C:g} and {HIGHEST_C:g} °C; look for a wrong unit."
+        )
+
+
+def check_heat_transfer(value: float) -> None:
+    """Raise :class:`RangeError` unless `value` is a heat-transfer coefficient [W/(m² K)]."""
+    low, high = _HEAT_TRANSFERS
+    if not low <= value <= high:
+        raise RangeError(
+            f"A heat-transfer coefficient lies between {low:g} and {high:g} W/(m² K); {value:g} does not."
         )
 
 

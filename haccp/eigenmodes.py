@@ -53,7 +53,9 @@ def _bessel_pair(beta: float, z: FloatArray) -> tuple[FloatArray, FloatArray, Fl
     if beta == 0.0:
         return np.cos(z), np.sin(z), _ONE
     if beta == 1.0:
-        return special.j0(z), special.j1(z), _ONE
+        zeroth: FloatArray = special.j0(z)
+        first: FloatArray = special.j1(z)
+        return zeroth, first, _ONE
     if beta == 2.0:
         sine = np.sin(z) / z
         return sine, (sine - np.cos(z)) / z, _ONE

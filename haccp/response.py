@@ -95,7 +95,8 @@ def _fitted_lags(axes: tuple[Direction, ...], shortest_s: float) -> Lags:
     rates = np.geomspace(slowest, quickest, count)
     at_s = np.geomspace(shortest_s, max(_DEAD / slowest, 2.0 * shortest_s), _SAMPLES_A_RATE * count)
     answers = step_answer(axes, at_s)
-    weights: FloatArray = np.linalg.lstsq(np.exp(np.outer(at_s, -rates)), answers.T, rcond=None)[0].T
+    fitted = np.linalg.lstsq(np.exp(np.outer(at_s, -rates)), answers.T, rcond=None)[0]
+    weights = np.ascontiguousarray(fitted.T, dtype=np.float64)
     # ∫ Theta over the shortest step, by Gauss in the square root of time: the surface starts like one.
     roots_of_time = 0.5 * (1.0 + _NODES)
     within_s = shortest_s * roots_of_time**2
