@@ -90,9 +90,9 @@ def _band_minutes(times: FloatArray, above_ref: FloatArray, low: float, high: fl
     share = np.divide(np.abs(inner_end - inner_start), span, out=flat_share, where=span > 0.0)
     minutes = np.diff(times) / 60.0
     # Where nothing lies in the band the rate at its edge is multiplied by a share of zero.
-    edge_safe = np.where(share > 0.0, 1.0, 0.0)
+    inside = np.where(share > 0.0, 1.0, 0.0)
     return np.asarray(
-        minutes * share * _mean_rate(inner_start * edge_safe, inner_end * edge_safe, z), dtype=np.float64
+        minutes * share * _mean_rate(inner_start * inside, inner_end * inside, z), dtype=np.float64
     )
 
 

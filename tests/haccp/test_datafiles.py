@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 import haccp
+from haccp import brine, composition, lethality, materials
 from haccp.datafiles import as_range, choose, load, pedigree
 from haccp.errors import DataError
 
@@ -48,3 +49,34 @@ def test_small_helpers_refuse_what_is_wrong():
         as_range([1.0, 2.0], "entry")
     with pytest.raises(DataError, match="Choose one of: a, b"):
         choose({"b": 1, "a": 2}, "c", "thing")
+
+
+PEDIGREE = {"provenance": "own estimate"}
+FOOD = {"name": "Food", "diffusivity": [1.0, 1.1, 1.2], "conductivity": [0.4, 0.5, 0.6], **PEDIGREE}
+WATER = {"name": "Water", "heat_transfer": [1.0, 2.0, 3.0], "fall": 1.0, "rise": 1.0, "floor_c": 0.0}
+GERM = {"name": "Germ", "food": "any", "d_min": 1.0, "reference_c": 70.0, "z_c": 7.5, **PEDIGREE}
+
+
+@pytest.mark.parametrize(
+    ("module", "reader", "table", "complaint"),
+    [
+        (materials, materials.materials, {**FOOD, "diffusivity": [0.0, 1.0, 2.0]}, "above zero"),
+        (materials, materials.materials, {"name": "Food", **PEDIGREE}, "lacks 'diffusivity'"),
+        (materials, materials.media, {**WATER, **PEDIGREE}, "lacks 'ceiling_c'"),
+        (
+            materials,
+            materials.media,
+            {**WATER, **PEDIGREE, "ceiling_c": 100.0, "rates": "", "fall": 0.0},
+            "greatest rates",
+        ),
+        (lethality, lethality.organisms, {**GERM, "d_min": 0.0}, "above zero"),
+        (lethality, lethality.organisms, {"name": "Germ", **PEDIGREE}, "lacks 'food'"),
+        (brine, brine._guidance, {"materials": ["poultry"], **PEDIGREE}, "lacks 'thin_up_to_mm'"),
+        (composition, composition._coefficients, {"water": [1.0]}, "A, B, C"),
+    ],
+)
+def test_a_broken_entry_names_itself(monkeypatch, module, reader, table, complaint):
+    monkeypatch.setattr(module, "load", lambda name: {"entry": table})
+    with pytest.raises(DataError, match=complaint) as caught:
+        reader.__wrapped__()
+    assert "haccp/data/" in str(caught.value)
