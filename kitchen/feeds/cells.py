@@ -8,6 +8,9 @@ from datetime import date, timedelta
 from decimal import Decimal
 from functools import lru_cache
 
+# No cell that means something is longer; the patterns below are not tried on more.
+_LONGEST = 60
+
 UNITS = {"c": "degC", "f": "degF", "k": "kelvin"}
 UNIT_LABELS = {"degC": "°C", "degF": "°F", "kelvin": "K"}
 
@@ -41,7 +44,7 @@ ORDERS = {"dmy": "day, month, year", "mdy": "month, day, year", "ymd": "year, mo
 
 def unit_of(text: str) -> str | None:
     """The temperature unit that a cell states and nothing else, or None."""
-    match = UNIT_CELL.match(text.strip())
+    match = UNIT_CELL.match(text.strip()) if len(text) <= _LONGEST else None
     if not match:
         return None
     found = (match[1] or match[3] or match[4] or {"℃": "c", "℉": "f"}[match[2]]).lower()
@@ -75,6 +78,8 @@ class NumberText:
 @lru_cache(maxsize=20_000)
 def number(text: str) -> NumberText | None:
     """`text` as a number with perhaps a unit after it, or None."""
+    if len(text) > _LONGEST:
+        return None
     match = _NUMBER.match(text.replace("\u00a0", " ").replace("\u202f", " ").strip())
     if not match:
         return None
@@ -105,7 +110,7 @@ def _marks(digits: str) -> frozenset[str]:
 
 def is_error_text(text: str) -> bool:
     """Blank, or one of the words and signs that loggers write in place of a reading."""
-    return not text.strip() or _ERROR_TEXT.match(text.strip()) is not None
+    return not text.strip() or (len(text) <= _LONGEST and _ERROR_TEXT.match(text.strip()) is not None)
 
 
 @dataclass(frozen=True)
@@ -155,7 +160,7 @@ class MomentText:
 @lru_cache(maxsize=20_000)
 def moment(text: str) -> MomentText | None:
     """`text` as a date, a clock time or both, or None."""
-    match = _MOMENT.match(text.strip())
+    match = _MOMENT.match(text.strip()) if len(text) <= _LONGEST else None
     if not match or not (match["date"] or match["clock"]):
         return None
     if not match["clock"] and (match["half"] or match["zone"] or match["gap"].strip()):
@@ -180,6 +185,7 @@ def zone_offset(text: str) -> timedelta | None:
     return -size if match[1] in ("-", "−") else size
 
 
+@lru_cache(maxsize=4_000)
 def _date(text: str) -> DateText | None:
     word = re.search("|".join(_MONTHS), text, re.IGNORECASE)
     numbers = [int(each) for each in re.findall("[0-9]+", text)]

@@ -90,6 +90,8 @@ def ask_units(
 ) -> tuple[dict[int, str], list[Question]]:
     """The unit of each channel that states none in its heading, as answered; a question where it is open."""
     found = dict(columns.units)
+    if table.unit_above:
+        found = {at: found.get(at, table.unit_above) for at in channels}
     questions = []
     for at in channels:
         if at in found or not any(_unstated(row.units, row.cells, columns, at) for row in table.rows):

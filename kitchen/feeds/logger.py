@@ -19,11 +19,12 @@ from kitchen.feeds.figures import ask_decimal, join_decimal_commas
 from kitchen.feeds.moments import TimeReader
 from kitchen.feeds.order import arrange, breaks_of, part_at_gaps
 from kitchen.feeds.readings import Column, read_column
+from kitchen.feeds.separators import find_separator
 from kitchen.feeds.shapes import Answers, Channel, LoggerFileError, Look, Question, RefusedRow, shorten
-from kitchen.feeds.table import Table, find_separator, read_table
+from kitchen.feeds.table import Table, read_table
 
 LARGEST_BYTES = 8_000_000
-MOST_ROWS = 200_000
+MOST_ROWS = 100_000
 
 
 def look(

@@ -66,7 +66,10 @@ def _is_gap(steps: list[timedelta], place: int) -> bool:
 
 
 def _in_order(rows: list[Timed], line: Lines, counting: bool, notes: list[str]) -> list[Timed]:
-    falls = [at for at in range(1, len(rows)) if _at(rows[at]) < _at(rows[at - 1])]
+    falls = _falls(rows)
+    if falls:
+        rows = _without_strays(rows)
+        falls = _falls(rows)
     if not falls:
         return rows
     if counting and _at(rows[falls[0]]) - _at(rows[0]) <= usual_step(_steps(rows)) * 2:
@@ -103,6 +106,20 @@ def _in_order(rows: list[Timed], line: Lines, counting: bool, notes: list[str]) 
         )
         return ordered
     return _refuse_overlap(rows, line, notes)
+
+
+def _without_strays(rows: list[Timed]) -> list[Timed]:
+    """The rows less single ones whose time leaps away from neighbours that follow each other without them."""
+    near = _GAP_STEPS * usual_step(_steps(rows))
+    kept: list[Timed] = []
+    for place, row in enumerate(rows):
+        if kept and place + 1 < len(rows):
+            before, at, after = _at(kept[-1]), _at(row), _at(rows[place + 1])
+            if _NONE < after - before <= near and (at - after > near or before - at > near):
+                row.reason = "its time lies apart from the rows before and after it"
+                continue
+        kept.append(row)
+    return kept
 
 
 def _refuse_overlap(rows: list[Timed], line: Lines, notes: list[str]) -> list[Timed]:
@@ -155,6 +172,10 @@ def _once(rows: list[Timed], values: Values, line: Lines, notes: list[str]) -> l
         plural = "s" if len(repeats) > 1 else ""
         notes.append(f"{len(repeats)} duplicate row{plural} counted once (line{plural} {listed}).")
     return kept
+
+
+def _falls(rows: list[Timed]) -> list[int]:
+    return [at for at in range(1, len(rows)) if _at(rows[at]) < _at(rows[at - 1])]
 
 
 def _steps(rows: list[Timed]) -> list[timedelta]:

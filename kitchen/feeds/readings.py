@@ -24,6 +24,11 @@ from kitchen.feeds.shapes import (
 from kitchen.feeds.table import Row, Table
 
 _FINEST = Decimal("0.000001")
+# A switch of the unit shows as a jump of at least this many figures that vanishes, to within so many
+# kelvin, when the other unit is read.
+_TURNS = {"degC": "degF", "degF": "degC"}
+_LEAST_TURN = Decimal(25)
+_TURN_NEAR = Decimal("0.5")
 
 
 @dataclass(frozen=True)
@@ -84,6 +89,16 @@ def read_column(
         units[found[1]] = None
         kept.append(timed)
         values.append(Value(found[0], celsius(found[0], found[1]), timed.segment))
+    given = column.unit if len(units) == 1 else None
+    turn = _unit_turn(values, given)
+    if turn is not None and given:
+        asked, other = _ask_turn(column, table.rows[kept[turn].place], values, turn, given)
+        answer = chosen(answers, asked)
+        if answer is None:
+            return Channel(column.name, given, ()), refused, asked
+        if answer == other:
+            units[other] = None
+            values[turn:] = [each._replace(celsius=celsius(each.raw, other)) for each in values[turn:]]
     wrong = judge(values)
     question = None
     if values and len(wrong) == len(values) and all(is_placeholder(each) for each in values):
@@ -100,6 +115,38 @@ def read_column(
         elif timed.at is not None:
             readings.append(LoggedReading(row.line, timed.at, value.celsius))
     return Channel(column.name, ", ".join(units), tuple(readings)), refused, question
+
+
+def _unit_turn(values: list[Value], unit: str | None) -> int | None:
+    """Where the figures jump as they would if the logger had been switched to the other unit, or None."""
+    if unit not in _TURNS:
+        return None
+    for place in range(1, len(values)):
+        before, after = values[place - 1], values[place]
+        if abs(after.raw - before.raw) < _LEAST_TURN or is_placeholder(before) or is_placeholder(after):
+            continue
+        if abs(celsius(after.raw, _TURNS[unit]) - before.celsius) <= _TURN_NEAR:
+            return place
+    return None
+
+
+def _ask_turn(column: Column, row: Row, values: list[Value], turn: int, unit: str) -> tuple[Question, str]:
+    other, label = _TURNS[unit], UNIT_LABELS
+    jump = f"from {values[turn - 1].raw} to {values[turn].raw}"
+    question = Question(
+        f"unit_change_{column.at + 1}",
+        f"At line {row.line} “{column.name}” jumps {jump}, as it would if the logger had been switched from "
+        f"{label[unit]} to {label[other]}. Say what happened.",
+        (
+            Choice("same", f"the temperature did jump: {label[unit]} throughout", f"{jump} {label[unit]}"),
+            Choice(
+                other,
+                f"from line {row.line} on the figures are {label[other]}",
+                f"{values[turn].raw} {label[other]}",
+            ),
+        ),
+    )
+    return question, other
 
 
 def celsius(value: Decimal, unit: str) -> Decimal:

@@ -1,4 +1,4 @@
-"""From lines to a table: which sign separates the columns, where the heading is, where the log stops."""
+"""From lines to a table: where the heading is, which lines are rows, where the log stops."""
 
 from __future__ import annotations
 
@@ -8,11 +8,13 @@ from dataclasses import dataclass, field
 
 from kitchen.feeds.cells import is_error_text, moment, number, unit_of
 from kitchen.feeds.headings import STOP_START, TIME_WORD, unit_in_heading
-from kitchen.feeds.shapes import Answers, Choice, LoggerFileError, Question, RefusedRow, chosen, shorten
+from kitchen.feeds.shapes import LoggerFileError, RefusedRow, shorten
 
-SEPARATORS = {";": "semicolon", "\t": "tab", "|": "upright bar", ",": "comma"}
 _LONGEST_LINE = 4_000
-_MOST_COLUMNS = 200
+_LONGEST_UNIT_LINE = 80
+_MOST_COLUMNS = 100
+_UNIT_LINE = re.compile(r"[#\s\"]*(?:temperature )?units?\s*[:=;,|\t ]\s*(.+?)[\s\",;|]*", re.IGNORECASE)
+_OTHER_UNIT = re.compile(r"[\[(]?(?:s|secs?|min|h|%|%rh|[dmyhs:/.\- ]{5,}|#)[\])]?", re.IGNORECASE)
 
 
 @dataclass
@@ -35,6 +37,7 @@ class Table:
     separator: str
     lines: int
     refused: list[RefusedRow] = field(default_factory=list)
+    unit_above: str | None = None
     wide: list[Row] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
 
@@ -56,53 +59,19 @@ def is_data(cells: list[str] | None) -> bool:
     """Whether a line looks like a reading: a moment and a number, or at least two numbers."""
     if not cells:
         return False
-    moments = sum(1 for each in cells if moment(each))
-    numbers = sum(1 for each in cells if number(each) and not moment(each))
-    errors = sum(1 for each in cells if each and is_error_text(each))
-    return (moments > 0 and numbers + errors > 0) or numbers > 1 or (numbers > 0 and errors > 0)
-
-
-def find_separator(lines: list[str], answers: Answers) -> tuple[str, Question | None]:
-    """The separator, or the question that must be answered first."""
-    declared = re.match(r"\s*sep=(.)\s*$", lines[0], re.IGNORECASE)
-    fits = {
-        each: [at for at, text in enumerate(lines) if each in text and is_data(cut(text, each))]
-        for each in SEPARATORS
-    }
-    if declared and declared[1] in SEPARATORS:
-        fits = {declared[1]: fits[declared[1]]}
-    most = max(fits, key=lambda each: len(fits[each]))
-    if not fits[most]:
-        raise LoggerFileError(
-            "No line of the file looks like a reading (a time and a temperature, separated by a comma, "
-            "a semicolon, a tab or an upright bar). Export the readings from the logger as CSV."
-        )
-    own = set(fits[most])
-    first = fits[most][0]
-    rivals = {most: fits[most]}
-    for each, found in fits.items():
-        strays = [at for at in found if at not in own]
-        if each != most and (any(at > first for at in strays) or len(strays) > 2):
-            rivals[each] = strays
-    if len(rivals) == 1:
-        return most, None
-    question = Question(
-        "separator",
-        "The lines of this file are not all separated by the same sign. Say which lines to read; the others "
-        "are refused and listed. Or make the file uniform and bring it again.",
-        tuple(
-            Choice(
-                SEPARATORS[each],
-                f"{SEPARATORS[each]}: {len(found)} line{'s' if len(found) > 1 else ''}",
-                shorten(lines[found[0]], 80),
-            )
-            for each, found in rivals.items()
-        ),
-    )
-    answer = chosen(answers, question)
-    if answer is None:
-        return most, question
-    return next(each for each in rivals if SEPARATORS[each] == answer), None
+    moments = numbers = errors = 0
+    for each in cells:
+        if number(each):
+            numbers += 1
+        elif moment(each):
+            moments += 1
+        elif each and is_error_text(each):
+            errors += 1
+        if moments and numbers + errors:
+            return True
+    if not moments and any(TIME_WORD.search(each) for each in cells):
+        return False
+    return numbers > 1 or (numbers > 0 and errors > 0)
 
 
 def read_table(lines: list[str], separator: str) -> Table:
@@ -115,6 +84,9 @@ def read_table(lines: list[str], separator: str) -> Table:
     heading = list(cut_lines[top] or []) if top is not None else []
     table = Table(heading, [], separator, 0)
     reader = _Reader(table, len(heading))
+    for text in lines[: top or 0]:
+        above = _UNIT_LINE.fullmatch(text[:_LONGEST_UNIT_LINE])
+        table.unit_above = (unit_of(above[1]) if above else None) or table.unit_above
     start = top + 1 if top is not None else first_data
     for at in range(start, len(lines)):
         if lines[at].strip():
@@ -125,14 +97,19 @@ def read_table(lines: list[str], separator: str) -> Table:
 
 def is_heading(cells: list[str] | None) -> bool:
     """A line of names, one of which speaks of time, and with no moment among them."""
-    if not cells or len(cells) < 2 or is_data(cells):
+    if not cells or len(cells) < 2 or is_data(cells) or _is_units(cells):
         return False
     named = [each for each in cells if each]
     return (
-        any(TIME_WORD.search(each) for each in named)
+        len(named) > 1
+        and any(TIME_WORD.search(each) for each in named)
         and not any(moment(each) for each in named)
-        and sum(1 for each in named if not number(each)) > 1
     )
+
+
+def _is_units(cells: list[str]) -> bool:
+    stated = [each for each in cells if unit_of(each)]
+    return bool(stated) and all(unit_of(each) or _OTHER_UNIT.fullmatch(each) for each in cells if each)
 
 
 def _heading_at(lines: list[str], cut_lines: list[list[str] | None]) -> int | None:
@@ -159,6 +136,7 @@ class _Reader:
     def __init__(self, table: Table, width: int) -> None:
         self.table = table
         self.width = width
+        self.names = table.heading
         self.segment = 0
         self.units: dict[int, str] = {}
         self.event = ""
@@ -168,12 +146,12 @@ class _Reader:
             self._refuse(
                 line, text, "the line cannot be cut into columns (an open quotation mark, or too long)"
             )
+        elif is_data(cells) or (len(cells) > 1 and moment(cells[0])):
+            self._row(line, text, cells)
         elif is_heading(cells):
             self._heading_again(line, cells)
         elif self._take_units(line, text, cells):
             return
-        elif is_data(cells) or (len(cells) > 1 and moment(cells[0])):
-            self._row(line, text, cells)
         elif STOP_START.search(text):
             self._break(line, text)
         else:
@@ -202,16 +180,17 @@ class _Reader:
             self._break(line, text)
 
     def _take_units(self, line: int, text: str, cells: list[str]) -> bool:
-        stated = {at: unit for at, cell in enumerate(cells) if (unit := unit_of(cell))}
-        words = [each for each in cells if each and not unit_of(each)]
-        plain = re.fullmatch(
-            r"[#\s\"]*(?:temperature )?units?\s*[:=;,|\t ]\s*(.+?)[\s\",;|]*", text, re.IGNORECASE
-        )
+        plain = _UNIT_LINE.fullmatch(text[:_LONGEST_UNIT_LINE])
         if plain and (unit := unit_of(plain[1])):
             self.units = {-1: unit}
-        elif stated and all(
-            re.fullmatch(r"[\[(]?(?:s|sec|min|h|%|%rh|hh?:mm(:ss)?|#)[\])]?", each, re.I) for each in words
-        ):
+        elif _is_units(cells) and len(cells) > 1 and self.width and not self.table.rows:
+            # The second line of a heading: it belongs to the names above it.
+            names = self.table.heading + [""] * (len(cells) - self.width)
+            units = cells + [""] * (len(names) - len(cells))
+            self.table.heading = [f"{name} {unit}".strip() for name, unit in zip(names, units, strict=True)]
+            self.width = len(names)
+        elif _is_units(cells):
+            stated = {at: unit for at, cell in enumerate(cells) if (unit := unit_of(cell))}
             self.units = {-1: next(iter(stated.values()))} if len(cells) == 1 else stated
         else:
             return False
@@ -225,7 +204,7 @@ class _Reader:
                 re.sub(r"[\[(]?(?:°|º|deg)?\s*[cf]?[\])]?\s*$", "", each.lower()).strip() for each in names
             ]
 
-        if bare(cells) != bare(self.table.heading):
+        if bare(cells) != bare(self.names):
             raise LoggerFileError(
                 f"At line {line} the columns change to “{shorten(', '.join(cells), 80)}”. Split the file "
                 "there and bring the parts one by one."

@@ -146,3 +146,21 @@ def test_a_comma_that_separates_and_stands_before_decimals() -> None:
     assert celsius(told) == degrees("60.1", "60.2")
     with pytest.raises(LoggerFileError, match="Name every column"):
         see(text, {"decimal": "no"})
+
+
+def test_a_jump_as_of_a_switched_unit_is_asked_about() -> None:
+    # 140.0 °F is 60 °C; the figures jump from 60.1 to 140.0 while nothing in the file says so.
+    figures = ["60.0", "60.1", "140.0", "140.9"]
+    text = "time;bath (°C)\n" + "".join(f"2026-03-02 10:0{at}:00;{each}\n" for at, each in enumerate(figures))
+    found = see(text)
+    assert keys(found) == ["unit_change_2"]
+    assert "line 4" in found.questions[0].text
+    assert celsius(see(text, {"unit_change_2": "degF"})) == degrees("60.0", "60.1", "60", "60.5")
+    assert celsius(see(text, {"unit_change_2": "same"})) == degrees(*figures)
+
+
+def test_a_unit_above_the_heading_and_one_in_a_second_line_of_it() -> None:
+    above = "Unit: °F\nSerial: 12\ntime;bath\n2026-03-02 10:00:00;140\n"
+    below = "time;bath;room\n[s];[°F];[°C]\n0;140;20\n1;140;20\n"
+    assert celsius(see(above)) == degrees("60")
+    assert celsius(see(below, {"channel": "2", "started_at": "2026-03-02T10:00"})) == degrees("60", "60")

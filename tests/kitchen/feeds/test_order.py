@@ -96,3 +96,12 @@ def test_an_unknown_time_zone_is_the_callers_fault_and_not_the_files() -> None:
 def test_nothing_left_is_an_error_that_counts_the_reasons() -> None:
     with pytest.raises(LoggerFileError, match=r"2 × two different readings"):
         see(clocked("10:00:10;60.2", "10:00:10;61.2"))
+
+
+@pytest.mark.parametrize("year", ["2062", "2006"])
+def test_a_single_stray_time_is_refused_and_the_rest_kept(year: str) -> None:
+    text = clocked(*(f"10:00:{each}0;60.{each}" for each in range(5)))
+    text = text.replace("2026-03-02 10:00:20", f"{year}-03-02 10:00:20")
+    found = see(text)
+    assert celsius(found) == degrees("60.0", "60.1", "60.3", "60.4")
+    assert "lies apart" in refused(found)[4]

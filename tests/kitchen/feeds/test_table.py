@@ -123,3 +123,15 @@ def test_a_file_without_a_heading_asks_for_the_unit_only() -> None:
     text = "2026-03-02 10:00:00;60.1\n2026-03-02 10:01:00;60.2\n"
     assert keys(see(text)) == ["unit_2"]
     assert times(see(text, {"unit_2": "degC"})) == ["2026-03-02 10:00:00", "2026-03-02 10:01:00"]
+
+
+def test_mixed_separators_half_and_half_wait_too() -> None:
+    text = "time,temp_c\n2026-03-02 10:00,60.1\n2026-03-02 10:01;60.2\n"
+    assert keys(see(text)) == ["separator"]
+    assert celsius(see(text, {"separator": "comma"})) == degrees("60.1")
+
+
+def test_columns_named_by_number_keep_their_heading() -> None:
+    found = see("Time;1;2\n2026-03-02 10:00;60.1;20\n2026-03-02 10:01;60.2;21\n")
+    assert keys(found) == ["channel"]
+    assert [each.label for each in found.questions[0].choices] == ["1", "2"]
