@@ -66,9 +66,12 @@ def ask_moment(key: str, text: str, answers: Answers) -> tuple[datetime | None, 
 def ask_day(key: str, text: str, answers: Answers) -> tuple[date | None, Question | None]:
     """A date that was typed as the answer to `key`, or the question for it."""
     try:
-        return date.fromisoformat(str(answers.get(key, "")).strip()), None
+        said = date.fromisoformat(str(answers.get(key, "")).strip())
     except ValueError:
         return None, Question(key, text, (), "day")
+    if not 2000 <= said.year <= 2099:
+        return None, Question(key, f"{text} The year must be from 2000 to 2099.", (), "day")
+    return said, None
 
 
 def instant(moment: datetime, zone: ZoneInfo) -> datetime:

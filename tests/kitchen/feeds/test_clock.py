@@ -181,3 +181,10 @@ def test_two_time_columns_are_asked_about() -> None:
     text = "Time read;Time sent;temp_c\n2026-03-02 10:00;2026-03-02 10:05;60\n"
     assert keys(see(text)) == ["time_column"]
     assert times(see(text, {"time_column": "1"})) == ["2026-03-02 10:00:00"]
+
+
+@pytest.mark.parametrize("said", ["", "tomorrow", "9999-12-31T23:59", "0001-01-01T00:00"])
+def test_an_answer_that_is_no_moment_of_this_century_is_asked_again(said: str) -> None:
+    assert keys(see("elapsed_s;temp_c\n0;60\n", {"started_at": said})) == ["started_at"]
+    clocks = "time;temp_c\n10:00:00;60\n10:00:10;61\n"
+    assert keys(see(clocks, {"time_kind": "clock", "first_day": said[:10]})) == ["first_day"]
