@@ -257,14 +257,14 @@ def proven_equivalent_minutes(
     delay_min = float(steady_lag(slow[0])[0] - steady_lag(fast[0])[0]) / 60.0
     end = exposures[0].span_s[1]
     after = curves.times_s >= end
+    grid = _filled(exposures[0].best[0])
     basis = SPLIT_BASIS
     corners = []
     for axes, course, start, sign, tail in (
         (slow, exposures[0].lower, body.start_c.low, 1.0, curves.low_c),
         (fast, exposures[0].upper, body.start_c.high, -1.0, curves.high_c),
     ):
-        grid = _filled(course[0])
-        medium = np.interp(grid, *course)
+        medium = sign * _minorant(grid, (course[0], sign * course[1]))
         core = respond([axes], [grid], [medium[np.newaxis]], np.array([start]))[0][0, 0]
         core -= sign * (SOLVER_ERROR_K + _sag(grid, sign * core))
         warm = float(course[1].min()) < start

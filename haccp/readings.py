@@ -27,8 +27,8 @@ from haccp.errors import ReadingsError
 from haccp.record import Reading
 
 Knots = tuple[FloatArray, FloatArray]
-# Two moments this close are one: no reading is stamped more finely.
-SAME_MOMENT_S: Final = 1e-3
+# Two moments this close are one: no kitchen reads more often.
+SAME_MOMENT_S: Final = 0.1
 
 
 @dataclass(frozen=True)
@@ -125,10 +125,20 @@ def lower_envelope(
 
     `fall_k_per_min`, `rise_k_per_min` [K/min]: the greatest rates that the medium itself can do;
     infinite is allowed. `floor_c` [°C]: it never falls below, unless a reading did.
-    Where two readings contradict the rates, the medium may have been at the lower one all the time between.
+    Neighbours further apart than the rates allow: within their tolerances, the straight line between
+    them; beyond, the rates were wrong there, and the medium may have been at the lower one all along.
     Errors: :class:`ReadingsError` for an empty span or rates that are not positive.
     """
-    return _envelope(series.times_s, series.lowest_c, start_s, end_s, fall_k_per_min, rise_k_per_min, floor_c)
+    return _envelope(
+        series.times_s,
+        series.lowest_c,
+        series.highest_c,
+        start_s,
+        end_s,
+        fall_k_per_min,
+        rise_k_per_min,
+        floor_c,
+    )
 
 
 def upper_envelope(
@@ -145,7 +155,14 @@ def upper_envelope(
     As :func:`lower_envelope`, turned upside down; `ceiling_c` [°C] is what it never passes.
     """
     times, celsius = _envelope(
-        series.times_s, -series.highest_c, start_s, end_s, rise_k_per_min, fall_k_per_min, -ceiling_c
+        series.times_s,
+        -series.highest_c,
+        -series.lowest_c,
+        start_s,
+        end_s,
+        rise_k_per_min,
+        fall_k_per_min,
+        -ceiling_c,
     )
     return times, -celsius
 
@@ -170,7 +187,8 @@ def gaps(series: Series, longest_s: float, start_s: float, end_s: float) -> list
 
 def _envelope(
     read_s: FloatArray,
-    read_c: FloatArray,
+    lowest_c: FloatArray,
+    highest_c: FloatArray,
     start_s: float,
     end_s: float,
     fall_k_per_min: float,
@@ -180,51 +198,69 @@ def _envelope(
     _check_span(start_s, end_s)
     if not (fall_k_per_min > 0.0 and rise_k_per_min > 0.0):
         raise ReadingsError("The greatest rates of a medium must be positive, in K per minute.")
-    # An infinite rate is an instant one: 1e6 K in a second does the same and keeps the corners apart.
+    # An infinite rate is an instant one; 1e6 K in a second does the same and divides.
     fall, rise = min(fall_k_per_min / 60.0, 1e6), min(rise_k_per_min / 60.0, 1e6)
-    floor = min(floor_c, float(read_c.min()))
-    times = _corners(np.concatenate([read_s, _bends(read_s, read_c - floor, fall, rise)]), start_s, end_s)
-    return times, _lowest(times, read_s, read_c, fall, rise, floor)
+    floor = min(floor_c, float(lowest_c.min()))
+    pins = _pins(read_s, lowest_c, highest_c, fall, rise)
+    times = _corners(np.concatenate([read_s, _bends(read_s, pins - floor, fall, rise)]), start_s, end_s)
+    return times, _lowest(times, read_s, pins, fall, rise, floor)
 
 
 def _corners(times_s: FloatArray, start_s: float, end_s: float) -> FloatArray:
     """`start_s`, those of `times_s` in between, in order and no two within `SAME_MOMENT_S`, and `end_s`."""
     inside = np.unique(times_s[(times_s > start_s + SAME_MOMENT_S) & (times_s < end_s - SAME_MOMENT_S)])
-    if inside.size:
-        inside = inside[np.concatenate([[True], np.diff(inside) > SAME_MOMENT_S])]
+    if inside.size and (np.diff(inside) <= SAME_MOMENT_S).any():
+        kept = [float(inside[0])]
+        for each in inside[1:]:
+            if each - kept[-1] > SAME_MOMENT_S:
+                kept.append(float(each))
+        inside = np.array(kept)
     return np.concatenate([[start_s], inside, [end_s]])
 
 
+def _pins(
+    read_s: FloatArray, lowest_c: FloatArray, highest_c: FloatArray, fall: float, rise: float
+) -> FloatArray:
+    """The lowest at each reading; lower still next to a change that the rates can't explain.
+
+    Such a change may have come at once after the first reading (a fall), or just before the second
+    one (a rise), so the higher of the two takes the value of the lower.
+    """
+    gap = np.diff(read_s)
+    fell = lowest_c[:-1] - fall * gap > highest_c[1:]
+    rose = lowest_c[1:] - rise * gap > highest_c[:-1]
+    pins = lowest_c.copy()
+    pins[:-1] = np.where(fell, np.minimum(pins[:-1], lowest_c[1:]), pins[:-1])
+    pins[1:] = np.where(rose, np.minimum(pins[1:], lowest_c[:-1]), pins[1:])
+    return pins
+
+
 def _bends(read_s: FloatArray, above: FloatArray, fall: float, rise: float) -> FloatArray:
-    """When the lowest course bends between readings; `above` [K] is each reading less the floor."""
+    """When the lowest course bends between readings; `above` [K] is each pin less the floor."""
     gap, change = np.diff(read_s), np.diff(above)
     meet = (rise * gap - change) / (fall + rise)
-    broken = (meet < 0.0) | (meet > gap)
-    meet = read_s[:-1] + meet
-    # A change that the rates do not allow may have come at once, after the first reading (a fall) or
-    # before the second one (a rise).
-    at_once = np.where(change < 0.0, read_s[:-1] + 2.0 * SAME_MOMENT_S, read_s[1:] - 2.0 * SAME_MOMENT_S)
-    to_floor, from_floor = read_s + above / fall, read_s - above / rise
-    reaches = np.append(to_floor[:-1] < meet, True)
-    leaves = np.insert(from_floor[1:] > meet, 0, True)
-    return np.concatenate([np.where(broken, at_once, meet), to_floor[reaches], from_floor[leaves]])
+    bottom = (meet > 0.0) & (meet < gap)
+    # The lines from either side reach the floor before they would meet.
+    to_floor, from_floor = above / fall, above / rise
+    reaches = np.append(bottom & (to_floor[:-1] < meet), True)
+    leaves = np.insert(bottom & (gap - from_floor[1:] > meet), 0, True)
+    return np.concatenate(
+        [(read_s[:-1] + meet)[bottom], (read_s + to_floor)[reaches], (read_s - from_floor)[leaves]]
+    )
 
 
 def _lowest(
-    times: FloatArray, read_s: FloatArray, read_c: FloatArray, fall: float, rise: float, floor: float
+    times: FloatArray, read_s: FloatArray, pins: FloatArray, fall: float, rise: float, floor: float
 ) -> FloatArray:
-    """The lower envelope at `times`: the higher of the line from the reading before and to the one after."""
+    """The lower envelope at `times`: above the lines from both neighbours, never above the chord."""
     after = np.searchsorted(read_s, times, side="left")
     before = np.searchsorted(read_s, times, side="right") - 1
     has_before, has_after = before >= 0, after < read_s.size
     before, after = before.clip(0), after.clip(max=read_s.size - 1)
-    left, right = read_c[before], read_c[after]
-    falling = np.where(has_before, left - fall * (times - read_s[before]), -np.inf)
-    rising = np.where(has_after, right - rise * (read_s[after] - times), -np.inf)
+    falling = np.where(has_before, pins[before] - fall * (times - read_s[before]), -np.inf)
+    rising = np.where(has_after, pins[after] - rise * (read_s[after] - times), -np.inf)
     lowest = np.maximum(np.maximum(falling, rising), floor)
-    gap = read_s[after] - read_s[before]
-    broken = has_before & has_after & ((left - fall * gap > right) | (right - rise * gap > left))
-    return np.where(broken, np.minimum(left, right), lowest)
+    return np.where(has_before & has_after, np.minimum(lowest, np.interp(times, read_s, pins)), lowest)
 
 
 def _check_span(start_s: float, end_s: float) -> None:

@@ -32,6 +32,8 @@ from haccp.eigenmodes import modes
 
 # e^(−20) = 2e-9: what is left of a mode by then does not show.
 _DEAD = 20.0
+# A tenth of a second after a jump a joint of 300 mm has this many left; they are summed, not stepped.
+_MOST_ALIVE = 4000
 # Modes stepped one by one, at most; beyond it the fitted row of lags is shorter.
 _MOST_MODES = 32
 # Values in one banded solve, so that a logger's whole day does not fill the memory.
@@ -55,7 +57,8 @@ class Direction:
 
     def modes_alive(self, after_s: float) -> int:
         """How many modes are not dead `after_s` seconds after a jump."""
-        return int(np.sqrt(_DEAD * self.diffusion_s / after_s) / np.pi) + 2
+        alive = int(np.sqrt(_DEAD * self.diffusion_s / after_s) / np.pi) + 2
+        return min(alive, _MOST_ALIVE)
 
 
 @dataclass(frozen=True)
