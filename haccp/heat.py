@@ -1,0 +1,281 @@
+"""What the middle of each bag went through: from the log of a batch to proven curves, once per bag.
+
+Bags that are alike (same size, start and stays) share one curve.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from haccp.bounds import ProvenCurves, UncertainBody, UncertainExposure, proven_curves
+from haccp.conduction import Shape
+from haccp.course import Course, Doubt, Leg, course_of, exposure, gone_at, medium_along
+from haccp.curves import FloatArray
+from haccp.errors import HaccpError
+from haccp.materials import material
+from haccp.ranges import Range
+from haccp.record import BagCurve, BagRecord, BatchRecord, MediumLog, Step
+from haccp.wording import Clock, listed
+
+_DOUBTFUL = {
+    "floating": "it floated, so a part of it was not in the water",
+    "overlapping": "it lay against other bags",
+    "half sunk": "it was not wholly under water",
+    "from frozen": "it went in frozen, which the equations do not cover",
+    "trapped air": "it had air in it, which keeps the heat out",
+}
+_LEAST_FORECAST = timedelta(hours=4)
+
+
+@dataclass(frozen=True)
+class BagHeat:
+    """The proven curves of one bag and what they do not prove.
+
+    `curves` are on seconds after `course.epoch`; None where nothing could be computed, and
+    then `doubts` say why. `forecast` is for a bag in the bath: the curves if the bath keeps
+    within its band from its last reading on. `void` marks curves that are drawn but prove nothing.
+    """
+
+    course: Course | None
+    curves: ProvenCurves | None
+    medium_c: FloatArray | None
+    forecast: ProvenCurves | None
+    doubts: tuple[Doubt, ...]
+    void: bool = False
+
+    def proves(self, step: Step) -> bool:
+        """Whether the curves may be used as proof for a step."""
+        return (
+            self.curves is not None
+            and not self.void
+            and not any(each.step in (step, Step.BAG) for each in self.doubts)
+        )
+
+    def seconds(self, moment: datetime) -> float:
+        """A moment in seconds of the curves."""
+        return (moment - self.epoch).total_seconds()
+
+    def moment(self, seconds: float) -> datetime:
+        """Seconds of the curves as a moment."""
+        return self.epoch + timedelta(seconds=seconds)
+
+    @property
+    def epoch(self) -> datetime:
+        """The moment of second 0; there is one only for a bag that went into a bath."""
+        if self.course is None:
+            raise HaccpError("This bag has not been in a bath; log when it went in.")
+        return self.course.epoch
+
+
+def bag_heats(record: BatchRecord, after_bath: timedelta) -> dict[str, BagHeat]:
+    """The heat of every bag of a batch, by bag code.
+
+    `after_bath` is how long after the bath the curves are followed. Nothing raises: what
+    can't be computed is a doubt.
+    """
+    shared: dict[BagRecord, BagHeat] = {}
+    found = {}
+    for bag in record.bags:
+        # The doubts of a bag name it, so only unnamed bags can share; the name is put back below.
+        alike = replace(bag, code="", use_by=None, core_checks=())
+        if alike not in shared or shared[alike].doubts:
+            shared[alike] = bag_heat(record, bag, after_bath)
+        found[bag.code] = shared[alike]
+    return found
+
+
+def bag_heat(record: BatchRecord, bag: BagRecord, after_bath: timedelta) -> BagHeat:
+    """The heat of one bag."""
+    course = course_of(record, bag, after_bath)
+    if course is None:
+        return BagHeat(None, None, None, None, ())
+    doubts = [*course.doubts]
+    void = _bag_doubts(bag, doubts)
+    clock = Clock.at(record.timezone, record.day)
+    try:
+        body = _body(record, bag)
+    except HaccpError as error:
+        doubts.append(Doubt(Step.BAG, f"Bag {bag.code}: {error}", "Correct what was typed for this bag."))
+        return BagHeat(course, None, None, None, tuple(doubts))
+    if body is None:
+        return BagHeat(course, None, None, None, tuple(doubts))
+    exposures: list[UncertainExposure] = []
+    for leg in course.legs:
+        try:
+            one, open_ends = exposure(leg, course.epoch, bag, clock)
+        except HaccpError as error:
+            doubts.append(_unread(leg, bag, error))
+            break
+        exposures.append(one)
+        doubts += [each for each in open_ends if each not in doubts]
+    curves = None
+    try:
+        if exposures:
+            curves = proven_curves(body, exposures)
+    except HaccpError as error:
+        doubts.append(Doubt(course.legs[0].step, f"Bag {bag.code} can't be computed: {error}"))
+    medium_c = None if curves is None else medium_along(exposures, curves.times_s)
+    forecast = None
+    if course.in_bath and curves is not None and gone_at(bag) is None:
+        forecast = _forecast(record, body, course, exposures)
+    return BagHeat(course, curves, medium_c, forecast, tuple(doubts), void)
+
+
+def _bag_doubts(bag: BagRecord, doubts: list[Doubt]) -> bool:
+    """Note what is missing or doubtful of the bag itself; whether that voids its curve."""
+    if bag.thickness_mm is None:
+        doubts.append(
+            Doubt(
+                Step.BAG,
+                f"The thickness of bag {bag.code} was not measured, so nothing can be said of its core.",
+                "Measure it and log it.",
+            )
+        )
+    if bag.start_c is None:
+        doubts.append(
+            Doubt(
+                Step.BAG,
+                f"The temperature of bag {bag.code} before the bath was not read, so nothing can be said "
+                "of its core.",
+                "Log it if someone read it.",
+            )
+        )
+    frozen = bag.start_c is not None and bag.start_c - bag.start_tolerance_k < FREEZES_C
+    named = sorted(bag.doubts | ({"from frozen"} if frozen else set()))
+    if named:
+        reasons = listed([_DOUBTFUL.get(each, f"it was noted: {each}") for each in named])
+        doubts.append(
+            Doubt(
+                Step.BAG,
+                f"The thickness of bag {bag.code} no longer says how its core heats: {reasons}.",
+                "Measure the core, or enter the thickness of the whole stack.",
+            )
+        )
+    return bool(named)
+
+
+# Below it the water in food turns to ice, and the equations end. Common knowledge, no source.
+FREEZES_C = -2.0
+
+
+def _body(record: BatchRecord, bag: BagRecord) -> UncertainBody | None:
+    if bag.thickness_mm is None or bag.start_c is None:
+        return None
+    try:
+        shape = Shape(bag.shape)
+    except ValueError:
+        raise HaccpError(f"“{bag.shape}” is no shape; choose one of {', '.join(Shape)}.") from None
+    sizes = [bag.thickness_mm, bag.length_mm, bag.width_mm]
+    # A size that was not measured is taken as endless, which is the slower and so the cautious case.
+    if shape == Shape.FINITE_CYLINDER and bag.length_mm is None:
+        shape = Shape.CYLINDER
+    elif shape == Shape.BRICK and (bag.length_mm is None or bag.width_mm is None):
+        shape = Shape.SLAB
+    food = material(record.method.material)
+    halves = tuple(
+        Range(
+            *(
+                (each + edge) / 2000.0
+                for edge in (-bag.thickness_tolerance_mm, 0.0, bag.thickness_tolerance_mm)
+            )
+        )
+        for each in sizes[: len(shape.directions)]
+        if each is not None
+    )
+    start = Range(bag.start_c - bag.start_tolerance_k, bag.start_c, bag.start_c + bag.start_tolerance_k)
+    return UncertainBody(shape, halves, food.diffusivity, food.conductivity, start)
+
+
+def _unread(leg: Leg, bag: BagRecord, error: HaccpError) -> Doubt:
+    if leg.log is None:
+        return Doubt(leg.step, f"There is no log of where bag {bag.code} lay: {error}", "Log the readings.")
+    untrusted = [each for each in leg.log.readings if not each.trusted]
+    if not leg.log.readings:
+        said = f"Nobody read {leg.log.name} while bag {bag.code} was in it."
+        return Doubt(leg.step, said, f"Read {leg.log.name} now.")
+    if len(untrusted) == len(leg.log.readings):
+        probes = listed(sorted({each.probe for each in untrusted}))
+        said = (
+            f"Every reading of {leg.log.name} for bag {bag.code} was taken with probe {probes}, "
+            "which failed its check."
+        )
+        return Doubt(leg.step, said, "Read it with a probe that has passed its check.")
+    return Doubt(leg.step, f"The readings of {leg.log.name} can't be used for bag {bag.code}: {error}")
+
+
+def _forecast(
+    record: BatchRecord, body: UncertainBody, course: Course, exposures: Sequence[UncertainExposure]
+) -> ProvenCurves | None:
+    """The curves if the bath keeps within its band from its last reading on."""
+    last = course.legs[-1]
+    if last.log is None or last.step != Step.COOK:
+        return None
+    read = [each for each in last.log.readings if each.trusted and each.at <= record.seen_at]
+    if not read:
+        return None
+    newest = max(read, key=lambda each: each.at)
+    ahead = max(2.0 * timedelta(minutes=max(record.method.bath_min, 0.0)), _LEAST_FORECAST)
+    until_s = course.end_s + ahead.total_seconds()
+    from_s = max((newest.at - course.epoch).total_seconds(), last.start_s)
+    kept = exposures[-1]
+    low, best, high = _kept_band(last.log, newest.celsius, max(each.tolerance_k for each in read))
+    stay = UncertainExposure(
+        best=_continued(kept.best, from_s, until_s, best),
+        lower=_continued(kept.lower, from_s, until_s, low),
+        upper=_continued(kept.upper, from_s, until_s, high),
+        heat_transfer=kept.heat_transfer,
+    )
+    try:
+        return proven_curves(body, [*exposures[:-1], stay])
+    except HaccpError:
+        return None
+
+
+def _kept_band(log: MediumLog, newest_c: float, tolerance_k: float) -> tuple[float, float, float]:
+    """Lowest, likely and highest bath from now on; a bath that sagged is not taken to recover."""
+    if log.set_point_c is None:
+        return newest_c - tolerance_k, newest_c, newest_c + tolerance_k
+    band = log.band_k or 0.0
+    low = min(log.set_point_c - band, newest_c) - tolerance_k
+    high = max(log.set_point_c + band, newest_c) + tolerance_k
+    return low, min(max(newest_c, low), high), high
+
+
+def _continued(
+    knots: tuple[FloatArray, FloatArray], from_s: float, until_s: float, celsius: float
+) -> tuple[FloatArray, FloatArray]:
+    times, values = knots
+    kept = times <= from_s
+    if not kept.any():
+        kept[0] = True
+    times, values = times[kept], values[kept]
+    onward = float(times[-1]) + 1.0
+    return (
+        np.concatenate([times, [onward, until_s]]),
+        np.concatenate([values, [celsius, celsius]]),
+    )
+
+
+def drawn(heat: BagHeat) -> BagCurve | None:
+    """The curves of a bag ready to be drawn, up to the end of its chill."""
+    if heat.curves is None or heat.course is None or heat.medium_c is None:
+        return None
+    chilled = [each.end_s for each in heat.course.legs if each.step == Step.CHILL and each.log is not None]
+    shown = heat.curves.times_s <= (max(chilled) if chilled else np.inf)
+
+    def column(values: FloatArray) -> tuple[float, ...]:
+        return tuple(np.round(values[shown], 2).tolist())
+
+    return BagCurve(
+        epoch=heat.epoch,
+        at_s=tuple(np.round(heat.curves.times_s[shown], 1).tolist()),
+        medium_c=column(heat.medium_c),
+        best_c=column(heat.curves.best_c),
+        low_c=column(np.floor(heat.curves.low_c * 100.0) / 100.0),
+        high_c=column(np.ceil(heat.curves.high_c * 100.0) / 100.0),
+        basis=heat.curves.basis if not heat.void else "drawn for one bag alone; proves nothing here",
+    )
