@@ -18,7 +18,7 @@ from kitchen.batches.models import Bag, Batch, Sealing
 from kitchen.chilling.models import ChillIn, ChillOut, ChillReading
 from kitchen.cooking.models import BagIn, BagOut, BathReading, CoreCheck, LogBreak
 from kitchen.equipment.models import ProbeCheck
-from kitchen.finishing.models import ENDS as _ENDS
+from kitchen.finishing.actions import ENDS as _ENDS
 from kitchen.finishing.models import Finish
 from kitchen.ledger.models import Fact, standing
 from kitchen.review import trail, wording
