@@ -94,8 +94,8 @@ def core_chart(
     start = min(moments)
     end = max(max(moments), start + timedelta(minutes=1))
 
-    margin = max((text_width(each.label, size) for each in limits), default=0.0)
-    sheet = Sheet(unit, start, end, 4 * size, width - (margin + 1.8 * size if limits else size), Pen(size))
+    margin = max((text_width(each.label, size) + 1.8 * size for each in limits), default=1.7 * size)
+    sheet = Sheet(unit, start, end, 4 * size, width - margin, Pen(size))
     head = draw_key(sheet, width, words)
     sheet.top = draw_head(sheet, flags, head, width, height - size * 3.3) + size * 0.6
     sheet.bottom = height - size * 3.3
