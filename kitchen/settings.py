@@ -31,6 +31,7 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
+    "django.forms",
     "crispy_forms",
     "kitchen.apps.KitchenConfig",
 ]
