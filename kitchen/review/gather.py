@@ -140,7 +140,7 @@ class Gatherer:
         """Stays in fridges: each ends with the next move, or when the bag was served or discarded."""
         stored = self.stored.get(bag.pk, [])
         ended = min((each.at for each in finishes if each.kind in _ENDS), default=None)
-        nexts = [each.at for each in stored[1:]] + [ended]
+        nexts = [*(each.at for each in stored[1:]), ended][: len(stored)]
         return tuple(
             record.Stay(f"fridge:{each.fridge_id}", each.at, until)
             for each, until in zip(stored, nexts, strict=True)
