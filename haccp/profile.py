@@ -99,7 +99,7 @@ class Basis:
         fading = [np.exp(np.multiply.outer(-rate, left_s)) for rate in self.rates]
         head = fading[0]
         for own in fading[1:-1]:
-            head = (head[:, np.newaxis] * own).reshape(-1, corners.size)
+            head = (head[:, np.newaxis] * own).reshape(len(head) * len(own), corners.size)
         last = fading[-1] if len(fading) > 1 else np.ones((1, corners.size))
         shape = excess_k.shape[1:]
         memory = np.stack([((head * each) @ last.T).reshape(shape) for each in bends[:, corners]])
