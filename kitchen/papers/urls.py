@@ -1,5 +1,12 @@
-"""Addresses of the papers room."""
+"""Addresses of the papers room: the File."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from kitchen.papers import views
+
+urlpatterns = [
+    path("file/", views.file_page, name="file"),
+    path("file/verify/", views.verify_chain, name="file_verify"),
+    path("file/<str:code>/", views.file_batch, name="file_batch"),
+    path("file/<str:code>/print/", views.print_batch, name="print_batch"),
+]

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db.models import Q
 
+from kitchen.base import moments
 from kitchen.batches.models import Batch
 from kitchen.chilling.models import ChillIn, ChillReading
 from kitchen.cooking.models import BagIn, BathReading
@@ -31,6 +32,11 @@ class Line:
     late_min: int
     corrected_by: Entry | None
     corrects: Entry | None
+
+    @property
+    def late(self) -> str:
+        """By how much it came late, in words; nothing if it came in time."""
+        return moments.span(timedelta(minutes=self.late_min)) if self.late_min else ""
 
 
 def _entry_ids(batch: Batch) -> set[object]:

@@ -1,0 +1,198 @@
+"""The head of a batch record: the questions that an officer asks, each with its answer in a line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from haccp.record import Assessment, BagRecord, BatchRecord, Step
+from kitchen.base.moments import span
+from kitchen.batches.models import Batch
+from kitchen.papers.steps import Steps, chill_checks
+from kitchen.papers.wordings import NOT_RECORDED, Wordings, counted, length, together
+from kitchen.review.cited import Cited
+from kitchen.review.models import Disposition, SignOff
+from kitchen.review.trail import Line
+
+READ = frozenset({"bath.read", "bath.import", "core.check", "chill.read", "fridge.read", "probe.check"})
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What the first page answers."""
+
+    batch: Batch
+    gathered: BatchRecord
+    assessment: Assessment
+    cited: dict[str, Cited]
+    decided: dict[int, Disposition]
+    signature: SignOff | None
+    trail: Sequence[Line]
+
+    def answers(self) -> list[tuple[str, str]]:
+        """Question and answer, in the order of the work."""
+        return [
+            ("What was cooked", self.cooked()),
+            ("From what lot", self.lots()),
+            ("How thick", self.thickness()),
+            ("How hot", self.heat()),
+            ("How long", self.time()),
+            ("Proven by", self.proof()),
+            ("Against whose limit", self.limits()),
+            ("How fast chilled", self.chill()),
+            ("Until when good", self.use_by()),
+            ("Who decided", self.decisions()),
+            ("Anything changed", self.changes()),
+        ]
+
+    @property
+    def words(self) -> Wordings:
+        """How this site writes."""
+        return Wordings(self.batch.site)
+
+    def cooked(self) -> str:
+        """Dish, method version, bags, day."""
+        bags = counted(len(self.gathered.bags), "bag")
+        method = self.gathered.method
+        kinds = ", ".join(sorted(method.attributes))
+        made = self.words.day(self.batch.made_on)
+        return f"{method.dish}, method version {method.version} ({kinds}); {bags}, made {made}"
+
+    def lots(self) -> str:
+        """Product, lot, supplier."""
+        lots = Steps(self.batch, self.gathered).lots
+        return "; ".join(f"{each.product}, lot {each.code}, {each.supplier}" for each in lots) or NOT_RECORDED
+
+    def thickness(self) -> str:
+        """Per group of bags, with the tolerance."""
+        bags = ((int(each.code), each) for each in self.gathered.bags)
+        found = together(bags, lambda each: (length(each.thickness_mm), length(each.thickness_tolerance_mm)))
+        return (
+            "; ".join(f"{name}: {thick} (± {tolerance})" for name, (thick, tolerance) in found)
+            or NOT_RECORDED
+        )
+
+    def heat(self) -> str:
+        """Bath, set point, what was read of it; core checks of the cook."""
+        found = []
+        for log in self.gathered.logs:
+            if log.set_point_c is None:
+                continue
+            read = self.words.spread([each.celsius for each in log.readings])
+            found.append(
+                f"{log.name} set to {self.words.temperature(log.set_point_c)}, "
+                f"read {read} ({counted(len(log.readings), 'reading')})"
+            )
+        found += [
+            f"core of bag {bag.code} probed at {self.words.temperature(check.reading.celsius)}"
+            for bag in self.gathered.bags
+            for check in bag.core_checks
+            if check.step == Step.COOK
+        ]
+        return "; ".join(found) or NOT_RECORDED
+
+    def time(self) -> str:
+        """In the bath; the proven hold."""
+        stays = (
+            (int(bag.code), (stay, assessed))
+            for bag, assessed in zip(self.gathered.bags, self.assessment.bags, strict=True)
+            for stay in bag.cook
+        )
+        found = []
+        for name, (into, out, hold_from, hold_until, hold_c) in together(
+            stays,
+            lambda row: (row[0].into_at, row[0].out_at, row[1].hold_from, row[1].hold_until, row[1].hold_c),
+        ):
+            end = out or self.gathered.seen_at
+            said = f"{name}: {span(end - into)} in the bath{'' if out else ' so far'}"
+            if hold_from and hold_until:
+                at = f" at {self.words.temperature(hold_c)} or above" if hold_c is not None else ""
+                said += (
+                    f"; core{at} {span(hold_until - hold_from)}, proven, "
+                    f"{self.words.clock(hold_from)} to {self.words.clock(hold_until)}"
+                )
+            found.append(said)
+        return "; ".join(found) or NOT_RECORDED
+
+    def proof(self) -> str:
+        """Which readings, by which probes, and what the proven value rests on."""
+        probes = sorted({each.probe for log in self.gathered.logs for each in log.readings})
+        checks = sum(len(bag.core_checks) for bag in self.gathered.bags)
+        readings = sum(len(log.readings) for log in self.gathered.logs)
+        bases = dict.fromkeys(
+            each.basis for each in self.assessment.all_findings if each.basis and each.step == Step.COOK
+        )
+        by = ", ".join(probes) or "no probe"
+        return "; ".join([f"{counted(readings, 'reading')} by {by}", counted(checks, "core check"), *bases])
+
+    def limits(self) -> str:
+        """The limits of cook, chill and store, by source."""
+        found = dict.fromkeys(
+            f"{limit.title}, {limit.section} ({limit.edition}; {limit.status})"
+            for limit in self.cited.values()
+        )
+        return "; ".join(found) or "no limit applied yet"
+
+    def chill(self) -> str:
+        """How soon into the chill; core checks; what the rules say of it."""
+        found = []
+        bags = ((int(bag.code), bag) for bag in self.gathered.bags)
+        for name, said in together(bags, lambda bag: self._chilled(bag)):
+            found.append(f"{name}: {said}" if said else f"{name}: {NOT_RECORDED}")
+        return "; ".join(found) or NOT_RECORDED
+
+    def _chilled(self, bag: BagRecord) -> str:
+        checks = [
+            f"core {self.words.temperature(celsius)} {after} after the bath"
+            for celsius, after in chill_checks(bag)
+        ]
+        assessed = next(each for each in self.assessment.bags if each.code == bag.code)
+        found = dict.fromkeys(
+            f"{each.measured} ({'limit ' + each.required if each.required else 'no limit'})"
+            for each in assessed.findings
+            if each.step == Step.CHILL and each.measured
+        )
+        return ", ".join([*found, *checks])
+
+    def use_by(self) -> str:
+        """The use-by of each bag, and the life that it rests on."""
+        bags = ((int(each.code), each.use_by) for each in self.assessment.bags)
+        found = together(bags, lambda each: each)
+        life = counted(self.gathered.method.life_days, "day")
+        said = "; ".join(f"{name}: use-by {self.words.day(day)}" for name, day in found)
+        return f"{said} (the method keeps it {life})" if said else NOT_RECORDED
+
+    def decisions(self) -> str:
+        """Dispositions and signature."""
+        rows = together(
+            sorted(self.decided.items()),
+            lambda each: (each.decision, each.entry.person.name, each.entry.person.role),
+        )
+        found = [f"{name}: {decision}, {who} ({role})" for name, (decision, who, role) in rows]
+        if self.signature:
+            person = self.signature.entry.person
+            found.append(f"signed by {person.name} ({person.role}), {self.words.full(self.signature.at)}")
+        else:
+            found.append("not signed")
+        return "; ".join(found)
+
+    def changes(self) -> str:
+        """Late and corrected entries."""
+        late = sum(bool(each.late_min) for each in self.trail)
+        corrected = sum(each.corrected_by is not None for each in self.trail)
+        if not late and not corrected:
+            return "no entry was late, none was corrected"
+        return (
+            f"{counted(late, 'late entry', 'late entries')}, "
+            f"{counted(corrected, 'corrected entry', 'corrected entries')}: see Entries as recorded"
+        )
+
+    def verifier(self) -> str:
+        """Whether who signed also took readings."""
+        if self.signature is None:
+            return ""
+        signer = self.signature.entry.person
+        taken = sum(each.entry.kind in READ and each.entry.person_id == signer.pk for each in self.trail)
+        if not taken:
+            return f"{signer.name} took none of the readings in this record."
+        return f"{signer.name} also took {counted(taken, 'reading')} in this record."

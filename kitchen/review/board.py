@@ -1,0 +1,67 @@
+"""The list at the Pass: what needs a decision first, what is signed last."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from haccp.record import Assessment
+from kitchen.batches.models import Batch
+from kitchen.people.models import Site
+from kitchen.review import keep, showing, trail
+from kitchen.review.assessing import State, current, refresh, state
+from kitchen.review.models import Assessed, SignOff
+from kitchen.review.page import after_signature
+
+SIGNED_SHOWN = 40
+
+
+@dataclass(frozen=True)
+class Row:
+    """A batch on the list."""
+
+    batch: Batch
+    assessment: Assessment
+    state: str
+    bags: str
+    sentences: tuple[showing.Said, ...] = ()
+    signature: SignOff | None = None
+    after: tuple[trail.Line, ...] = ()
+
+
+def row(batch: Batch, now: datetime) -> Row:
+    """What the list says of a batch."""
+    stands = state(batch)
+    signature = showing.signature_of(batch)
+    if stands == State.SIGNED:
+        kept = Assessed.objects.filter(batch=batch).first()
+        assessment = keep.from_json(kept.assessment) if kept else refresh(batch, now)
+    else:
+        assessment = current(batch, now)
+    after = after_signature(trail.lines(batch), signature) if stands == State.REOPENED else []
+    count = len(assessment.bags)
+    return Row(
+        batch=batch,
+        assessment=assessment,
+        state=str(stands),
+        bags=f"{count} bag" if count == 1 else f"{count} bags",
+        sentences=tuple(showing.Reading(assessment).doubtful()),
+        signature=signature,
+        after=tuple(after),
+    )
+
+
+def board(site: Site, now: datetime) -> dict[str, Any]:
+    """The context of the list."""
+    batches = Batch.objects.filter(site=site).select_related("site", "method__dish")
+    rows = [row(each, now) for each in batches.order_by("-made_on", "-pk")[:200]]
+    opened = [each for each in rows if each.state != State.SIGNED]
+    # Sorted is stable: newest first within one outcome.
+    opened.sort(key=lambda each: -each.assessment.outcome.rank)
+    return {
+        "waiting": [each for each in opened if each.sentences or each.after],
+        "clear": [each for each in opened if not each.sentences and not each.after],
+        "signed": [each for each in rows if each.state == State.SIGNED][:SIGNED_SHOWN],
+        "now": now,
+    }

@@ -1,0 +1,179 @@
+"""An assessment made ready to be read: bags alike together, worst first, each limit with its source.
+
+The Pass and the batch record show the same things from here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from haccp.record import Assessment, BagAssessment, Finding, Outcome, Step
+from kitchen.base.picture import Picture
+from kitchen.base.strip import finding_strip
+from kitchen.batches.models import Batch
+from kitchen.ledger.models import standing
+from kitchen.review.cited import Cited
+from kitchen.review.models import CorrectiveAction, Disposition, SignOff
+
+_STEPS = list(Step)
+
+
+def numbers_in_words(numbers: Iterable[int]) -> str:
+    """Bags by number: *Bag 3*, *Bags 1 to 6*, *Bags 1 to 4, 6 and 8*."""
+    runs: list[list[int]] = []
+    for number in sorted(numbers):
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    parts = []
+    for run in runs:
+        if len(run) > 2:
+            parts.append(f"{run[0]} to {run[-1]}")
+        else:
+            parts += [str(each) for each in run]
+    if len(parts) == 1:
+        return f"Bags {parts[0]}" if len(runs[0]) > 1 else f"Bag {parts[0]}"
+    return f"Bags {', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def by_concern(findings: Iterable[Finding]) -> list[Finding]:
+    """Worst first, then in the order of the work."""
+    return sorted(findings, key=lambda each: (-each.outcome.rank, _STEPS.index(each.step), each.rule))
+
+
+@dataclass(frozen=True)
+class Said:
+    """A finding as it is shown: its sentence about all the bags that it holds of."""
+
+    finding: Finding
+    sentence: str
+    cited: Cited | None = None
+    actions: tuple[CorrectiveAction, ...] = ()
+
+    @property
+    def strip(self) -> Picture | None:
+        """Measured against required, where there are two figures."""
+        return finding_strip(self.finding)
+
+    @property
+    def meets(self) -> bool:
+        """Whether there is nothing to decide about it."""
+        return self.finding.outcome == Outcome.MEETS
+
+    @property
+    def fails(self) -> bool:
+        """Whether it wants a corrective action."""
+        return self.finding.outcome == Outcome.FAILS
+
+
+@dataclass(frozen=True)
+class Group:
+    """Bags of which the same was found. `first` stands for all of them."""
+
+    name: str
+    numbers: tuple[int, ...]
+    first: BagAssessment
+    said: tuple[Said, ...]
+
+    @property
+    def outcome(self) -> Outcome:
+        """The outcome of each of these bags."""
+        return self.first.outcome
+
+    @property
+    def doubtful(self) -> list[Said]:
+        """What does not meet its limit."""
+        return [each for each in self.said if not each.meets]
+
+    @property
+    def met(self) -> list[Said]:
+        """What meets its limit."""
+        return [each for each in self.said if each.meets]
+
+
+def _same(bag: BagAssessment) -> tuple[object, ...]:
+    """What two bags must have in common to be shown as one."""
+    own = re.compile(rf"\bbag {re.escape(bag.code)}\b", re.IGNORECASE)
+    said = tuple(
+        (each.rule, each.outcome, each.limit, own.sub("bag", each.sentence), each.remedy, each.remedy_by)
+        for each in bag.findings
+    )
+    return (said, bag.hold_from, bag.hold_until, bag.use_by, bag.curve)
+
+
+def _about(sentence: str, bag: str, name: str) -> str:
+    """The sentence about one bag, said of all that are like it."""
+    for found, put in ((f"Bag {bag}", name), (f"bag {bag}", name[0].lower() + name[1:])):
+        sentence = re.sub(rf"\b{re.escape(found)}\b", put, sentence)
+    return sentence
+
+
+@dataclass(frozen=True)
+class Reading:
+    """An assessment beside the limits that it cites and the actions that were taken."""
+
+    assessment: Assessment
+    cited: Mapping[str, Cited] = field(default_factory=dict)
+    actions: Sequence[CorrectiveAction] = ()
+
+    def groups(self) -> list[Group]:
+        """The bags of a batch, those alike together, worst first."""
+        alike: dict[tuple[object, ...], list[BagAssessment]] = {}
+        for bag in self.assessment.bags:
+            alike.setdefault(_same(bag), []).append(bag)
+        found = []
+        for bags in alike.values():
+            first, numbers = bags[0], tuple(int(each.code) for each in bags)
+            name = numbers_in_words(numbers)
+            said = tuple(
+                self._said(each, _about(each.sentence, first.code, name))
+                for each in by_concern(first.findings)
+            )
+            found.append(Group(name, numbers, first, said))
+        return sorted(found, key=lambda group: (-group.outcome.rank, group.numbers))
+
+    def of_batch(self) -> list[Said]:
+        """What was found of the batch itself."""
+        return [self._said(each, each.sentence) for each in by_concern(self.assessment.findings)]
+
+    def all(self) -> list[Said]:
+        """Everything: of the batch, then of each group."""
+        return self.of_batch() + [said for group in self.groups() for said in group.said]
+
+    def doubtful(self) -> list[Said]:
+        """What does not meet its limit, worst first."""
+        found = [each for each in self.all() if not each.meets]
+        return sorted(found, key=lambda each: -each.finding.outcome.rank)
+
+    def _said(self, finding: Finding, sentence: str) -> Said:
+        cited = self.cited.get(finding.limit) if finding.limit else None
+        actions = tuple(each for each in self.actions if each.rule == finding.rule)
+        return Said(finding, sentence, cited, actions)
+
+
+def actions_of(batch: Batch) -> list[CorrectiveAction]:
+    """The standing corrective actions of a batch."""
+    return list(standing(batch.corrective_actions.all()).select_related("entry__person"))
+
+
+def dispositions_of(batch: Batch) -> dict[int, Disposition]:
+    """The newest standing disposition of each bag, by its number."""
+    rows = standing(Disposition.objects.filter(bag__batch=batch)).select_related("bag", "entry__person")
+    return {each.bag.number: each for each in rows.order_by("entry__seq")}
+
+
+def decisions(decided: Mapping[int, Disposition]) -> list[tuple[str, Disposition]]:
+    """What was decided, the bags of one entry together: (their name, the disposition)."""
+    entries: dict[object, list[int]] = {}
+    for number in sorted(decided):
+        entries.setdefault(decided[number].entry_id, []).append(number)
+    return [(numbers_in_words(numbers), decided[numbers[0]]) for numbers in entries.values()]
+
+
+def signature_of(batch: Batch) -> SignOff | None:
+    """The newest signature under a batch."""
+    found = standing(batch.sign_offs.all()).select_related("entry__person")
+    return found.order_by("-entry__seq").first()
