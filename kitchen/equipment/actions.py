@@ -6,10 +6,8 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
-from haccp.limits import ruleset
-
-from haccp.probes import judge_check
 from kitchen.base.refusals import Refused
+from kitchen.equipment.checking import verdict_of
 from kitchen.equipment.models import Bath, Chiller, Fridge, Probe, ProbeCheck
 from kitchen.ledger.chain import Hand, record
 from kitchen.ledger.models import Entry
@@ -82,8 +80,10 @@ def check_probe(
     *, probe: Probe, medium: str, celsius: Decimal, hand: Hand, at: datetime | None = None
 ) -> ProbeCheck:
     """Check a probe in melting ice or boiling water; the verdict is kept as it was told."""
+    if probe.out_of_use:
+        raise Refused(f"Probe {probe.name} is out of use. Take it back into use to check it.")
     day = (at or hand.moment).astimezone(hand.site.zone).date()
-    verdict = judge_check(medium, float(celsius), hand.site.altitude_m, ruleset(hand.site.regime, day))
+    verdict = verdict_of(hand.site, day, medium, celsius)
     said = {
         "probe": probe.name,
         "medium": medium,
@@ -100,3 +100,33 @@ def check_probe(
 def _probe_check(entry: Entry, said: dict[str, Any]) -> None:
     said["probe"] = Probe.objects.get(site=entry.site, name=said["probe"])
     ProbeCheck.objects.create(entry=entry, at=entry.happened_at, **said)
+
+
+def retire_probe(*, probe: Probe, reason: str, hand: Hand) -> Entry:
+    """Take a probe out of use: no reading can be logged with it any more."""
+    if probe.out_of_use:
+        raise Refused(f"Probe {probe.name} is out of use already.")
+    return record("probe.retire", {"probe": probe.name, "reason": _reason(reason)}, hand=hand)
+
+
+@projects("probe.retire")
+def _probe_retire(entry: Entry, said: dict[str, Any]) -> None:
+    Probe.objects.filter(site=entry.site, name=said["probe"]).update(out_of_use=True)
+
+
+def return_probe(*, probe: Probe, reason: str, hand: Hand) -> Entry:
+    """Take a probe back into use. Its readings count when its next check passes."""
+    if not probe.out_of_use:
+        raise Refused(f"Probe {probe.name} is in use.")
+    return record("probe.return", {"probe": probe.name, "reason": _reason(reason)}, hand=hand)
+
+
+@projects("probe.return")
+def _probe_return(entry: Entry, said: dict[str, Any]) -> None:
+    Probe.objects.filter(site=entry.site, name=said["probe"]).update(out_of_use=False)
+
+
+def _reason(said: str) -> str:
+    if not said.strip():
+        raise Refused("Give the reason: the officer reads it beside the probe.", "reason")
+    return said.strip()

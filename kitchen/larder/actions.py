@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
@@ -9,7 +10,8 @@ from typing import Any
 from kitchen.base.refusals import Refused
 from kitchen.equipment.models import Probe
 from kitchen.larder.models import Lot
-from kitchen.ledger.chain import Hand, record
+from kitchen.larder.receiving import over_limit
+from kitchen.ledger.chain import Hand, record, taken_before
 from kitchen.ledger.models import Entry, standing
 from kitchen.ledger.projections import projects
 
@@ -29,9 +31,21 @@ def receive_lot(
     allergens: str = "",
     condition: str = "",
     accepted: bool = True,
+    reason: str = "",
+    attributes: Sequence[str] = ("raw", "chilled"),
 ) -> Lot:
-    """Take a delivery in as a lot, or note that it was rejected."""
-    if standing(Lot.objects.filter(site=hand.site, code=code)).exists():
+    """Take a delivery in as a lot, or note that it was rejected.
+
+    A rejection needs its reason, and so does a lot that is taken in although it was too warm.
+    """
+    day = (at or hand.moment).astimezone(hand.site.zone).date()
+    if not reason.strip():
+        if not accepted:
+            raise Refused("Say why it was rejected.", "reason")
+        trouble = over_limit(hand.site, day, material, attributes, celsius)
+        if trouble:
+            raise Refused(f"{trouble} Reject it, or accept it with the reason.", "reason")
+    if not taken_before(hand) and standing(Lot.objects.filter(site=hand.site, code=code)).exists():
         raise Refused(
             f"Lot {code} was received before. Add a letter to tell the two deliveries apart.", "code"
         )
@@ -47,6 +61,8 @@ def receive_lot(
         "allergens": allergens,
         "condition": condition,
         "accepted": accepted,
+        "reason": reason.strip(),
+        "attributes": sorted(attributes),
     }
     entry = record("lot.receive", said, hand=hand, happened_at=at)
     return Lot.objects.get(entry=entry)

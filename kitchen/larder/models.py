@@ -24,6 +24,8 @@ class Lot(Fact):
     allergens = models.CharField(max_length=200, blank=True)
     condition = models.CharField(max_length=200, blank=True)
     accepted = models.BooleanField(default=True)
+    reason = models.CharField(max_length=200, blank=True, default="")
+    attributes = models.JSONField(default=list)
 
     class Meta(Fact.Meta):
         constraints = [

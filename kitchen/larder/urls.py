@@ -1,5 +1,10 @@
 """Addresses of the larder room."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from kitchen.larder import views
+
+urlpatterns = [
+    path("larder/", views.larder, name="larder"),
+    path("larder/lots/new/", views.receive, name="lot_new"),
+]

@@ -11,7 +11,7 @@ from typing import Any
 
 from django.db import connections
 
-TABLES = {"kitchen_entry": "id", "kitchen_logfile": "digest"}
+TABLES = {"kitchen_entry": "id", "kitchen_logfile": "id"}
 
 _SQLITE = """
 CREATE TRIGGER IF NOT EXISTS {table}_no_update BEFORE UPDATE ON {table}

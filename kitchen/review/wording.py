@@ -34,7 +34,8 @@ def _bath(said: Said) -> str:
 
 def _lot(said: Said, entry: Entry) -> str:
     read = f" at {_temperature(said, entry)}" if said["celsius"] is not None else ""
-    return f"Lot {said['code']} of {said['product']} from {said['supplier']} {_accepted(said)}{read}"
+    reason = f": {said['reason']}" if said.get("reason") else ""
+    return f"Lot {said['code']} of {said['product']} from {said['supplier']} {_accepted(said)}{read}{reason}"
 
 
 def _accepted(said: Said) -> str:
@@ -67,6 +68,8 @@ _SENTENCES: dict[str, Callable[[Said, Entry], str]] = {
     "probe.check": lambda said, entry: (
         f"Probe {said['probe']} checked: {_temperature(said, entry)}. {said['sentence']}"
     ),
+    "probe.retire": lambda said, entry: f"Probe {said['probe']} taken out of use: {said['reason']}",
+    "probe.return": lambda said, entry: f"Probe {said['probe']} taken back into use: {said['reason']}",
     "bath.add": lambda said, entry: f"{said['name']} taken into use",
     "chiller.add": lambda said, entry: f"{said['name']} taken into use",
     "fridge.add": lambda said, entry: f"{said['name']} taken into use",
