@@ -37,7 +37,7 @@ class Preview:
     last: LoggedReading
     lowest: LoggedReading
     highest: LoggedReading
-    step: timedelta
+    step: str
     refusals: tuple[Refusals, ...]
     refused: int
     picture: Picture
@@ -53,11 +53,17 @@ def of(looked: Look, channel: Channel, site: Any) -> Preview:
         last=readings[-1],
         lowest=min(readings, key=lambda each: each.celsius),
         highest=max(readings, key=lambda each: each.celsius),
-        step=steps[len(steps) // 2] if steps else timedelta(0),
+        step=_spelt(steps[len(steps) // 2]) if steps else "–",
         refusals=tuple(_grouped(looked.refused))[:MOST_GROUPS],
         refused=len(looked.refused),
         picture=_picture(readings, looked.breaks, site),
     )
+
+
+def _spelt(step: timedelta) -> str:
+    """A short interval: seconds up to two minutes, else as the kitchen says it."""
+    seconds = step.total_seconds()
+    return f"{seconds:g} s" if seconds < 120 else moments.span(step)
 
 
 def _grouped(refused: Iterable[RefusedRow]) -> Iterable[Refusals]:

@@ -23,8 +23,8 @@ class CookCodeForm(forms.Form):
 
     def __init__(self, *args: Any, site: Site, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        people = Person.objects.filter(site=site, is_active=True).exclude(cook_code="").order_by("name")
-        self.fields["person"].queryset = people  # type: ignore[attr-defined]
+        self.people = Person.objects.filter(site=site, is_active=True).exclude(cook_code="").order_by("name")
+        self.fields["person"].queryset = self.people  # type: ignore[attr-defined]
 
 
 class PasswordForm(forms.Form):

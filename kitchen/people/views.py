@@ -46,8 +46,13 @@ def sign_in_page(request: HttpRequest) -> HttpResponse:
         else:
             login(request, person, backend=BACKEND)
             return redirect(_next(request))
-    context = {"tablet": tablet, "cook_form": cook, "password_form": password, "next": _next(request)}
-    return render(request, "people/sign_in.html", context, status=422 if posted else 200)
+    context = {
+        "people": cook.people if cook else [],
+        "form": cook,
+        "password_form": password,
+        "next": _next(request),
+    }
+    return render(request, "base/sign_in.html", context, status=422 if posted else 200)
 
 
 def _next(request: HttpRequest) -> str:
