@@ -49,7 +49,7 @@ def missing(batch: Batch, assessment: Assessment, stands: State) -> Iterator[str
     """What the record of a batch still lacks, in words."""
     unproven = {each.step for each in assessment.all_findings if each.outcome == Outcome.UNPROVEN}
     for step in sorted(unproven):
-        yield f"The evidence of the {step} does not reach."
+        yield f"Proof of the {step}: the evidence does not reach."
     if stands == State.OPEN:
         yield from hindrances(batch, assessment) or ["The signature."]
     if stands == State.REOPENED:

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from haccp.record import Assessment
-from kitchen.batches.models import Batch
+from haccp.record import Assessment, Outcome
+from kitchen.batches.models import Bag, Batch
+from kitchen.cooking.models import BagOut
+from kitchen.ledger.models import standing
 from kitchen.people.models import Site
 from kitchen.review import keep, showing, trail
 from kitchen.review.assessing import State, current, refresh, state
@@ -52,16 +54,32 @@ def row(batch: Batch, now: datetime) -> Row:
     )
 
 
+def in_the_making(site: Site) -> set[int]:
+    """Batches without a bag, or with one that has not left its bath yet: too early to decide."""
+    out = standing(BagOut.objects.filter(bag__batch__site=site)).values("bag")
+    inside = Bag.objects.filter(batch__site=site).exclude(pk__in=out).values_list("batch", flat=True)
+    empty = Batch.objects.filter(site=site, bags__isnull=True).values_list("pk", flat=True)
+    return {*inside, *empty}
+
+
 def board(site: Site, now: datetime) -> dict[str, Any]:
     """The context of the list."""
     batches = Batch.objects.filter(site=site).select_related("site", "method__dish")
     rows = [row(each, now) for each in batches.order_by("-made_on", "-pk")[:200]]
     opened = [each for each in rows if each.state != State.SIGNED]
+    making = in_the_making(site)
+    in_hand = [
+        each
+        for each in opened
+        if each.batch.pk in making and not each.after and each.assessment.outcome != Outcome.FAILS
+    ]
+    rest = [each for each in opened if each not in in_hand]
     # Sorted is stable: newest first within one outcome.
-    opened.sort(key=lambda each: -each.assessment.outcome.rank)
+    rest.sort(key=lambda each: -each.assessment.outcome.rank)
     return {
-        "waiting": [each for each in opened if each.sentences or each.after],
-        "clear": [each for each in opened if not each.sentences and not each.after],
+        "waiting": [each for each in rest if each.sentences or each.after],
+        "clear": [each for each in rest if not each.sentences and not each.after],
+        "in_hand": in_hand,
         "signed": [each for each in rows if each.state == State.SIGNED][:SIGNED_SHOWN],
         "now": now,
     }

@@ -22,10 +22,14 @@ from kitchen.review.picture import core_picture
 
 @dataclass(frozen=True)
 class Drawn:
-    """A group of bags with its curve, and what was decided about them."""
+    """A group of bags with its curve, and what was decided about them.
+
+    `as_for` names the bags at which the same curve is drawn already.
+    """
 
     group: showing.Group
     chart: Picture | None
+    as_for: str
     decided: tuple[tuple[str, Disposition], ...]
 
 
@@ -39,12 +43,17 @@ def drawn(
 ) -> list[Drawn]:
     """Each group with its curve; its bags' decisions, those of one entry together."""
     bags = {each.code: each for each in gathered.bags}
+    seen: dict[object, str] = {}
     found = []
     for group in groups:
+        key = (group.first.curve, group.first.hold_from, group.first.hold_until)
+        as_for = seen.setdefault(key, group.name) if group.first.curve else group.name
         members = [bags[str(number)] for number in group.numbers]
-        chart = core_picture(gathered, members, group.first, unit=unit, **sizes)
+        drawn_here = as_for == group.name
+        chart = core_picture(gathered, members, group.first, unit=unit, **sizes) if drawn_here else None
         of_group = {number: decided[number] for number in group.numbers if number in decided}
-        found.append(Drawn(group, chart, tuple(showing.decisions(of_group))))
+        decisions = tuple(showing.decisions(of_group))
+        found.append(Drawn(group, chart, "" if drawn_here else as_for, decisions))
     return found
 
 
@@ -90,7 +99,7 @@ class Deviation:
 def deviations(batch: Batch, read: showing.Reading, acting: ActionForm | None = None) -> list[Deviation]:
     """Every rule that fails, each once."""
     rules: dict[str, list[showing.Said]] = {}
-    for said in read.all():
+    for said in read.doubtful():
         if said.fails:
             rules.setdefault(said.finding.rule, []).append(said)
     found = []

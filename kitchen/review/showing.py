@@ -96,12 +96,16 @@ class Group:
 
 def _same(bag: BagAssessment) -> tuple[object, ...]:
     """What two bags must have in common to be shown as one."""
-    own = re.compile(rf"\bbag {re.escape(bag.code)}\b", re.IGNORECASE)
-    said = tuple(
-        (each.rule, each.outcome, each.limit, own.sub("bag", each.sentence), each.remedy, each.remedy_by)
-        for each in bag.findings
-    )
+    said = tuple(_alike(each, bag.code) for each in bag.findings)
     return (said, bag.hold_from, bag.hold_until, bag.use_by, bag.curve)
+
+
+def _alike(finding: Finding, bag: str) -> tuple[object, ...]:
+    """What a finding says, whichever bag it is about."""
+    own = re.compile(rf"\bbag {re.escape(bag)}\b", re.IGNORECASE)
+    sentence = own.sub("bag", finding.sentence)
+    remedy = own.sub("bag", finding.remedy or "")
+    return (finding.rule, finding.outcome, finding.limit, sentence, remedy, finding.remedy_by)
 
 
 def _about(sentence: str, bag: str, name: str) -> str:
@@ -144,9 +148,18 @@ class Reading:
         return self.of_batch() + [said for group in self.groups() for said in group.said]
 
     def doubtful(self) -> list[Said]:
-        """What does not meet its limit, worst first."""
-        found = [each for each in self.all() if not each.meets]
-        return sorted(found, key=lambda each: -each.finding.outcome.rank)
+        """What does not meet its limit, worst first: each thing once, about all its bags."""
+        alike: dict[tuple[object, ...], list[tuple[int, Finding]]] = {}
+        for bag in self.assessment.bags:
+            for finding in bag.findings:
+                if finding.outcome != Outcome.MEETS:
+                    alike.setdefault(_alike(finding, bag.code), []).append((int(bag.code), finding))
+        found = [each for each in self.of_batch() if not each.meets]
+        for rows in alike.values():
+            number, finding = rows[0]
+            name = numbers_in_words(each for each, _ in rows)
+            found.append(self._said(finding, _about(finding.sentence, str(number), name)))
+        return sorted(found, key=lambda each: (-each.finding.outcome.rank, _STEPS.index(each.finding.step)))
 
     def _said(self, finding: Finding, sentence: str) -> Said:
         cited = self.cited.get(finding.limit) if finding.limit else None
