@@ -56,7 +56,7 @@ from haccp.curves import FloatArray
 from haccp.errors import RangeError
 from haccp.lethality import lethal_minutes
 from haccp.ranges import Range
-from haccp.readings import Knots
+from haccp.readings import SAME_MOMENT_S, Knots
 from haccp.response import steady_lag
 
 SPLIT_BASIS: Final = (
@@ -71,6 +71,9 @@ CORNER_BASIS: Final = (
 _STEP_S: Final = 60.0
 _LATE_STEP_S: Final = 600.0
 _LATE_S: Final = 12 * 3600.0
+# Just after a jump: how long, and in which steps, in units of the body's own quickness.
+_BEND: Final = 2.0
+_FINE: Final = 0.05
 # Widths of the openings, in units of the difference between the lags of the corners.
 _WINDOWS: Final = (0.5, 1.0, 2.0, 4.0)
 # The solver's error grows with all the rises and falls that it is given; it is stated for this many K.
@@ -185,7 +188,9 @@ def proven_curves(
     Equations and validity: see the module.
     """
     check_joined([each.span_s for each in exposures])
-    grids = [_filled(each) for each in grids_of([each.best[0] for each in exposures], times_s)]
+    grids = [
+        _filled(each, _quickness_s(body)) for each in grids_of([each.best[0] for each in exposures], times_s)
+    ]
     order = body.best.quickest_first
     slow = [body.slow.in_medium(each.heat_transfer.low, order) for each in exposures]
     fast = [body.fast.in_medium(each.heat_transfer.high, order) for each in exposures]
@@ -210,7 +215,7 @@ def proven_curves(
     )
     columns = len(sides[0][0][0])
     floors = [
-        np.minimum.accumulate(np.minimum(join(courses), start))
+        np.minimum.accumulate(np.minimum(join(courses), start)) - SOLVER_ERROR_K
         for courses, start in ((lowest, body.start_c.low), (highest, -body.start_c.high))
     ]
     times = join(grids)
@@ -257,7 +262,7 @@ def proven_equivalent_minutes(
     delay_min = float(steady_lag(slow[0])[0] - steady_lag(fast[0])[0]) / 60.0
     end = exposures[0].span_s[1]
     after = curves.times_s >= end
-    grid = _filled(exposures[0].best[0])
+    grid = _filled(exposures[0].best[0], _quickness_s(body))
     basis = SPLIT_BASIS
     corners = []
     for axes, course, start, sign, tail in (
@@ -277,10 +282,28 @@ def proven_equivalent_minutes(
     return Proven(max(low, corners[0]), best, min(high, corners[1]), basis)
 
 
-def _filled(times_s: FloatArray) -> FloatArray:
-    """`times_s` with moments put between them, so that no step is longer than the grid's."""
-    steps = np.diff(times_s)
-    longest = np.where(times_s[:-1] - times_s[0] < _LATE_S, _STEP_S, _LATE_STEP_S)
+def _quickness_s(body: UncertainBody) -> float:
+    """How soon the quickest body answers a jump [s]: half-size squared over diffusivity and directions."""
+    fast = body.fast
+    sizes = zip(body.shape.directions, fast.half_sizes_m, strict=True)
+    return min(half * half / (1.0 + beta) for beta, half in sizes) / fast.diffusivity_m2_s
+
+
+def _filled(times_s: FloatArray, quickness_s: float) -> FloatArray:
+    """`times_s` with moments put between them, so that no step is longer than the grid's.
+
+    Just after a jump a small body bends within less than a minute; there the steps are finer.
+    """
+    bend_s, fine_s = _BEND * quickness_s, min(_STEP_S, _FINE * quickness_s)
+    marks = times_s[0] + np.array([bend_s, _LATE_S])
+    marks = marks[(marks < times_s[-1] - SAME_MOMENT_S) & np.array([fine_s < _STEP_S, True])]
+    if marks.size:
+        times_s = np.union1d(
+            times_s, [each for each in marks if np.abs(times_s - each).min() > SAME_MOMENT_S]
+        )
+    since, steps = times_s[:-1] - times_s[0], np.diff(times_s)
+    longest = np.where(since < bend_s - SAME_MOMENT_S, fine_s, _STEP_S)
+    longest[since >= _LATE_S - SAME_MOMENT_S] = _LATE_STEP_S
     parts = np.ceil(steps / longest - 1e-9).astype(np.intp)
     if parts.max() <= 1:
         return times_s

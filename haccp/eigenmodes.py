@@ -21,6 +21,7 @@ Valid for 0 <= beta <= 2 and Bi > 0. Sources: Carslaw and Jaeger, Conduction of 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 from scipy import special
@@ -53,9 +54,7 @@ def _bessel_pair(beta: float, z: FloatArray) -> tuple[FloatArray, FloatArray, Fl
     if beta == 0.0:
         return np.cos(z), np.sin(z), _ONE
     if beta == 1.0:
-        zeroth: FloatArray = special.j0(z)
-        first: FloatArray = special.j1(z)
-        return zeroth, first, _ONE
+        return cast(FloatArray, special.j0(z)), cast(FloatArray, special.j1(z)), _ONE
     if beta == 2.0:
         sine = np.sin(z) / z
         return sine, (sine - np.cos(z)) / z, _ONE
