@@ -36,8 +36,9 @@ class BagHeat:
     """The proven curves of one bag and what they do not prove.
 
     `curves` are on seconds after `course.epoch`; None where nothing could be computed, and
-    then `doubts` say why. `forecast` is for a bag in the bath: the curves if the bath keeps
-    within its band from its last reading on. `void` marks curves that are drawn but prove nothing.
+    then `doubts` say why. `forecast` is for a bag in a bath or chiller: the curves if the bath
+    keeps within its band, or the chiller as it is, from the last reading on. `void` marks
+    curves that are drawn but prove nothing.
     """
 
     course: Course | None
@@ -120,8 +121,12 @@ def bag_heat(record: BatchRecord, bag: BagRecord, after_bath: timedelta) -> BagH
         doubts.append(Doubt(course.legs[0].step, f"Bag {bag.code} can't be computed: {error}"))
     medium_c = None if curves is None else medium_along(exposures, curves.times_s)
     forecast = None
-    if course.in_bath and curves is not None and gone_at(bag) is None:
-        forecast = _forecast(record, body, course, exposures)
+    if curves is not None and len(exposures) == len(course.legs) and gone_at(bag) is None:
+        ahead = max(2.0 * timedelta(minutes=max(record.method.bath_min, 0.0)), _LEAST_FORECAST)
+        until_s = course.end_s + ahead.total_seconds()
+        if course.out_at is not None:
+            until_s = (course.out_at + after_bath - course.epoch).total_seconds()
+        forecast = _forecast(record, body, course, exposures, until_s)
     return BagHeat(course, curves, medium_c, forecast, tuple(doubts), void)
 
 
@@ -208,21 +213,24 @@ def _unread(leg: Leg, bag: BagRecord, error: HaccpError) -> Doubt:
 
 
 def _forecast(
-    record: BatchRecord, body: UncertainBody, course: Course, exposures: Sequence[UncertainExposure]
+    record: BatchRecord,
+    body: UncertainBody,
+    course: Course,
+    exposures: Sequence[UncertainExposure],
+    until_s: float,
 ) -> ProvenCurves | None:
-    """The curves if the bath keeps within its band from its last reading on."""
-    last = course.legs[-1]
-    if last.log is None or last.step != Step.COOK:
+    """The curves if the bath keeps within its band, or the chiller as it is, from its last reading on."""
+    last, kept = course.legs[-1], exposures[-1]
+    if last.log is None or until_s <= course.end_s:
         return None
     read = [each for each in last.log.readings if each.trusted and each.at <= record.seen_at]
-    if not read:
-        return None
-    newest = max(read, key=lambda each: each.at)
-    ahead = max(2.0 * timedelta(minutes=max(record.method.bath_min, 0.0)), _LEAST_FORECAST)
-    until_s = course.end_s + ahead.total_seconds()
-    from_s = max((newest.at - course.epoch).total_seconds(), last.start_s)
-    kept = exposures[-1]
-    low, best, high = _kept_band(last.log, newest.celsius, max(each.tolerance_k for each in read))
+    if read:
+        newest = max(read, key=lambda each: each.at)
+        from_s = max((newest.at - course.epoch).total_seconds(), last.start_s)
+        low, best, high = _kept_band(last.log, newest.celsius, max(each.tolerance_k for each in read))
+    else:
+        from_s = course.end_s
+        low, best, high = (float(each[1][-1]) for each in (kept.lower, kept.best, kept.upper))
     stay = UncertainExposure(
         best=_continued(kept.best, from_s, until_s, best),
         lower=_continued(kept.lower, from_s, until_s, low),
@@ -236,7 +244,7 @@ def _forecast(
 
 
 def _kept_band(log: MediumLog, newest_c: float, tolerance_k: float) -> tuple[float, float, float]:
-    """Lowest, likely and highest bath from now on; a bath that sagged is not taken to recover."""
+    """Lowest, likely and highest medium from now on; a bath that sagged is not taken to recover."""
     if log.set_point_c is None:
         return newest_c - tolerance_k, newest_c, newest_c + tolerance_k
     band = log.band_k or 0.0

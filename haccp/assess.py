@@ -1,0 +1,119 @@
+"""Judge a batch: run every check over every bag, and let the worst finding govern.
+
+The one door to the rules. The same record and the same ruleset always give the same
+answer: there is no clock here but `record.seen_at`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date, timedelta
+from functools import partial
+
+from haccp.case import BagCheck, BatchCheck, Case, words_of
+from haccp.course import Doubt
+from haccp.errors import HaccpError
+from haccp.heat import BagHeat, bag_heats, drawn
+from haccp.holds import Held, best_held, first_met
+from haccp.limits import Ruleset
+from haccp.record import Assessment, BagAssessment, BatchRecord, Finding, Outcome, Step, worst
+from haccp.rules import bath, chill, cook, finish, probe, records, store
+from haccp.shelf_life import life_of
+
+# Raised whenever the same record may be judged differently.
+ENGINE = "haccp 1"
+
+BAG_CHECKS: list[BagCheck] = [*cook.CHECKS, *chill.CHECKS, *store.CHECKS, *finish.CHECKS]
+BATCH_CHECKS: list[BatchCheck] = [*bath.BATCH_CHECKS, *probe.BATCH_CHECKS, *records.BATCH_CHECKS]
+
+
+def assess(record: BatchRecord, ruleset: Ruleset) -> Assessment:
+    """All that the rules say of one batch.
+
+    Never raises for what was logged: what can't be judged is an *unproven* finding.
+    """
+    heats = _heats(record, ruleset)
+    bags = tuple(
+        _bag(Case(record=record, ruleset=ruleset, bag=bag, heat=heats[bag.code])) for bag in record.bags
+    )
+    findings: list[Finding] = []
+    for check in BATCH_CHECKS:
+        findings += _guarded(check.__name__, partial(check, record, ruleset), None)
+    outcomes = [*(each.outcome for each in bags), *(each.outcome for each in findings)]
+    return Assessment(
+        batch=record.code,
+        outcome=worst(outcomes) if bags else Outcome.UNPROVEN,
+        bags=bags,
+        findings=tuple(findings),
+        regime=ruleset.regime,
+        ruleset_digest=ruleset.digest,
+        engine=ENGINE,
+    )
+
+
+def _heats(record: BatchRecord, ruleset: Ruleset) -> dict[str, BagHeat]:
+    try:
+        return bag_heats(record, follow_for(record, ruleset))
+    except HaccpError as error:
+        nothing = BagHeat(None, None, None, None, (Doubt(Step.COOK, str(error)),))
+        return {bag.code: nothing for bag in record.bags}
+
+
+def follow_for(record: BatchRecord, ruleset: Ruleset) -> timedelta:
+    """How long after the bath the core is followed: as long as the chill rows ask, all in a row, and an "
+    "hour."""
+    rows = ruleset.limits("cool", words_of(record.method) | {"chilled"})
+    return timedelta(hours=1, seconds=sum(row.amount.seconds for row in rows))
+
+
+def _bag(case: Case) -> BagAssessment:
+    findings: list[Finding] = []
+    for check in BAG_CHECKS:
+        findings += _guarded(check.__name__, partial(check, case), case.bag.code)
+    findings += finish.served_in_spite(case, findings)
+    governing = _governing_hold(case)
+    from_s = None if governing is None else governing.starts_s
+    until_s = None if governing is None else governing.ends_s
+    return BagAssessment(
+        code=case.bag.code,
+        outcome=worst([each.outcome for each in findings]),
+        findings=tuple(findings),
+        curve=drawn(case.heat),
+        hold_from=None if from_s is None else case.heat.moment(from_s),
+        hold_until=None if until_s is None else case.heat.moment(until_s),
+        hold_limit=None if governing is None else governing.row.id,
+        hold_c=None if governing is None else governing.row.amount.celsius,
+        use_by=_use_by(case),
+    )
+
+
+def _use_by(case: Case) -> date | None:
+    try:
+        life = life_of(case)
+    except HaccpError:
+        return None
+    return None if life is None else life.use_by
+
+
+def _governing_hold(case: Case) -> Held | None:
+    """The hold that ends last among the tables that apply: proven, or coming if the bath keeps its band."""
+    heat = case.heat
+    if heat.curves is None or heat.course is None or not heat.proves(Step.COOK):
+        return None
+    holds = []
+    for _, rows in cook.cook_tables(case):
+        hold = best_held(rows, heat.curves.times_s, heat.curves.low_c)
+        if not hold.met and heat.course.in_bath and heat.forecast is not None:
+            hold = first_met(rows, heat.forecast.times_s, heat.forecast.low_c) or hold
+        holds.append(hold)
+    return max(holds, key=lambda each: (each.ends_s is None, each.ends_s or 0.0), default=None)
+
+
+def _guarded(name: str, check: Callable[[], Sequence[Finding]], bag: str | None) -> list[Finding]:
+    """The findings of one check; what it can't work with becomes an *unproven* finding."""
+    try:
+        return list(check())
+    except HaccpError as error:
+        whose = "This batch" if bag is None else f"Bag {bag}"
+        said = f"{whose} can't be judged in full: {error}"
+        return [Finding(rule=name, step=Step.RECORDS, outcome=Outcome.UNPROVEN, sentence=said, bag=bag)]

@@ -1,0 +1,480 @@
+"""The chill: was each stage over in time, by what is proven?
+
+A stage whose starting temperature was never reached starts when the bag left the bath.
+A crossing is proven by a reading on the right side of the limit, or by the upper of the
+proven curves; a crossing between two readings is only interpolated.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from haccp.bounds import ProvenCurves
+from haccp.case import BagCheck, Case
+from haccp.cooling import first_at_or_below, longest_stage, stage
+from haccp.course import gone_at
+from haccp.limits import Amount, Limit
+from haccp.record import Finding, Outcome, Reading, Step
+from haccp.wording import difference, span, temperature
+
+_ONE_THING_S = 120.0
+# The core cools ever more slowly once it has lost this share of its excess: from there on a straight line
+# through two readings is the quickest course that is possible in the same medium.
+_PAST_THE_BEND = 0.7
+
+
+@dataclass(frozen=True)
+class Clocked:
+    """One row with its clock: `start_s`, `deadline_s` [s of the curves] and what started it."""
+
+    row: Limit
+    end: Amount
+    start_s: float
+    deadline_s: float
+    best_start_s: float
+    started_by: str
+
+
+def check_stages(case: Case) -> list[Finding]:
+    """Every chill row that applies to a bag that has left its bath."""
+    out_at = case.out_at
+    if out_at is None or case.heat.course is None:
+        return []
+    found = []
+    for row in case.limits("cool"):
+        if row.event == "chill in":
+            found += _begun(case, row, out_at)
+        elif row.end is not None and row.clock in ("bath out", "chill in", "core"):
+            clocked = _clocked(case, row, row.end, out_at)
+            gone = gone_at(case.bag)
+            if (
+                gone is not None
+                and case.heat.seconds(gone) <= clocked.deadline_s
+                and _end(case, clocked) is None
+            ):
+                continue  # eaten or thrown away before the chill had to be over
+            found.append(_stage(case, clocked))
+    return found
+
+
+def _begun(case: Case, row: Limit, out_at: datetime) -> list[Finding]:
+    """How long after the bath the chill began."""
+    begun = min((each.into_at for each in case.bag.chill), default=None)
+    gone, deadline = gone_at(case.bag), out_at + timedelta(seconds=row.amount.seconds)
+    until = begun or gone or case.record.seen_at
+    waited = (until - out_at).total_seconds()
+    code, whose = case.bag.code, row.whose
+    figures = {"measured": span(waited, "up"), "required": f"at most {row.amount}"}
+    if begun is None:
+        if gone is not None:
+            return []
+        if waited <= row.amount.seconds:
+            said = (
+                f"Bag {code} left the bath at {case.clock.time(out_at)}; its chill must begin within "
+                f"{row.amount} ({whose})."
+            )
+            return [
+                case.found(
+                    "chill.begun",
+                    Step.CHILL,
+                    Outcome.UNPROVEN,
+                    said,
+                    limit=row,
+                    remedy=f"Into the chill by {case.clock.time(deadline)}.",
+                    remedy_by=deadline,
+                    **figures,
+                )
+            ]
+        said = (
+            f"Bag {code} left the bath at {case.clock.time(out_at)} and {span(waited)} later no chill is "
+            "logged; "
+            f"it had to begin within {row.amount} ({whose})."
+        )
+        return [
+            case.found(
+                "chill.begun",
+                Step.CHILL,
+                Outcome.FAILS,
+                said,
+                limit=row,
+                since=deadline,
+                margin=f"{span(waited - row.amount.seconds, 'up')} over",
+                remedy="Chill it now and log it; if it was chilled in time, log that as a late entry.",
+                **figures,
+            )
+        ]
+    over = waited - row.amount.seconds
+    if over > 0:
+        said = (
+            f"The chill of bag {code} began {span(waited, 'up')} after the bath; {row.amount} at most "
+            f"({whose}): "
+            f"{span(over, 'up')} too late."
+        )
+        outcome, margin = Outcome.FAILS, f"{span(over, 'up')} over"
+    else:
+        said = (
+            f"The chill of bag {code} began {span(waited, 'up')} after the bath; {row.amount} at most "
+            f"({whose})."
+        )
+        outcome, margin = Outcome.MEETS, f"{span(-over)} to spare"
+    return [
+        case.found(
+            "chill.begun",
+            Step.CHILL,
+            outcome,
+            said,
+            limit=row,
+            since=deadline if over > 0 else None,
+            margin=margin,
+            measured_value=waited / 60.0,
+            required_value=row.amount.seconds / 60.0,
+            unit="min",
+            **figures,
+        )
+    ]
+
+
+def _clocked(case: Case, row: Limit, end: Amount, out_at: datetime) -> Clocked:
+    heat, out_s = case.heat, case.heat.seconds(out_at)
+    start_s, best_s, started_by = out_s, out_s, "leaving the bath"
+    if row.clock == "chill in":
+        begun = min((each.into_at for each in case.bag.chill), default=None)
+        if begun is not None:
+            start_s = best_s = heat.seconds(begun)
+            started_by = "the start of the chill"
+        else:
+            # Not begun yet: the stage can end no later than if it had begun at the last moment allowed.
+            start_s += sum(each.amount.seconds for each in case.limits("cool") if each.event == "chill in")
+            best_s, started_by = start_s, "the latest start allowed"
+    elif row.clock == "core" and row.start is not None:
+        curves = _curves(case)
+        if curves is not None:
+            sure = longest_stage(
+                curves.times_s,
+                curves.low_c,
+                curves.high_c,
+                from_c=row.start.celsius,
+                to_c=end.celsius,
+                clock_start_s=out_s,
+            )
+            likely = stage(
+                curves.times_s, curves.best_c, from_c=row.start.celsius, to_c=end.celsius, clock_start_s=out_s
+            )
+            start_s, best_s = sure.start_s, likely.start_s
+            if start_s != out_s:
+                started_by = f"the core's last moment at {row.start}"
+    return Clocked(row, end, start_s, start_s + row.amount.seconds, best_s, started_by)
+
+
+def _curves(case: Case) -> ProvenCurves | None:
+    """The curves where they may prove something of the chill and reach beyond the bath."""
+    curves, out_at = case.heat.curves, case.out_at
+    if curves is None or out_at is None or not case.heat.proves(Step.CHILL):
+        return None
+    return curves if curves.times_s[-1] > case.heat.seconds(out_at) else None
+
+
+def _core_readings(case: Case) -> list[Reading]:
+    """Trusted core readings after the bath; of several of one moment the warmest counts."""
+    if case.out_at is None:
+        return []
+    after = sorted(
+        (
+            each.reading
+            for each in case.bag.core_checks
+            if each.reading.trusted and each.reading.at >= case.out_at and each.step != Step.FINISH
+        ),
+        key=lambda each: each.at,
+    )
+    return [
+        each
+        for each in after
+        if all(
+            other.celsius <= each.celsius
+            for other in after
+            if abs((other.at - each.at).total_seconds()) <= _ONE_THING_S
+        )
+    ]
+
+
+def _end(case: Case, clocked: Clocked) -> tuple[float, str] | None:
+    """When the core was provenly at the end of the stage, and by what; None if that is not proven."""
+    ends: list[tuple[float, str]] = []
+    for each in _core_readings(case):
+        if each.celsius + each.tolerance_k <= clocked.end.celsius:
+            ends.append((case.heat.seconds(each.at), "measured in the core"))
+            break
+    curves = _curves(case)
+    if curves is not None and case.out_at is not None:
+        crossed = first_at_or_below(
+            curves.times_s, curves.high_c, clocked.end.celsius, case.heat.seconds(case.out_at)
+        )
+        if crossed is not None:
+            ends.append((crossed, curves.basis))
+    return min(ends, default=None)
+
+
+def _likely_end(case: Case, clocked: Clocked) -> float | None:
+    """When the core was there by the best estimate: a reading without its tolerance, or the best curve."""
+    ends = [
+        case.heat.seconds(each.at) for each in _core_readings(case) if each.celsius <= clocked.end.celsius
+    ][:1]
+    curves = _curves(case)
+    if curves is not None and case.out_at is not None:
+        crossed = first_at_or_below(
+            curves.times_s, curves.best_c, clocked.end.celsius, case.heat.seconds(case.out_at)
+        )
+        ends += [] if crossed is None else [crossed]
+    return min(ends, default=None)
+
+
+def _stage(case: Case, clocked: Clocked) -> Finding:
+    proven = _end(case, clocked)
+    if proven is not None and proven[0] <= clocked.deadline_s:
+        return _in_time(case, clocked, *proven)
+    too_warm = _too_warm(case, clocked)
+    if too_warm is not None:
+        return too_warm
+    likely = _likely_end(case, clocked)
+    now_s = case.heat.seconds(case.record.seen_at)
+    if now_s <= clocked.deadline_s:
+        return _running(case, clocked, likely)
+    allowed = clocked.row.amount.seconds
+    if likely is not None and likely - clocked.best_start_s <= allowed:
+        return _not_proven(case, clocked, likely)
+    curves = _curves(case)
+    known_s = None if curves is None else float(curves.times_s[-1])
+    if likely is None and (known_s is None or known_s < clocked.deadline_s):
+        return _not_proven(case, clocked, None)
+    return _too_slow(case, clocked, likely)
+
+
+def _figures(clocked: Clocked, took_s: float | None) -> dict[str, object]:
+    row = clocked.row
+    figures: dict[str, object] = {"required": f"{clocked.end} within {row.amount}"}
+    if took_s is not None:
+        over = took_s - row.amount.seconds
+        figures |= {
+            "measured": span(took_s, "up"),
+            "margin": f"{span(over, 'up')} over" if over > 0 else f"{span(-over)} to spare",
+            "measured_value": took_s / 60.0,
+            "required_value": row.amount.seconds / 60.0,
+            "unit": "min",
+        }
+    return figures
+
+
+def _in_time(case: Case, clocked: Clocked, end_s: float, basis: str) -> Finding:
+    took = max(end_s - clocked.start_s, 0.0)
+    said = (
+        f"Core of bag {case.bag.code} was at {clocked.end} or below {span(took, 'up')} after "
+        f"{clocked.started_by}; "
+        f"{clocked.row.amount} at most ({clocked.row.whose}): met with "
+        f"{span(clocked.row.amount.seconds - took)} to spare, proven."
+    )
+    return case.found(
+        "chill.stage",
+        Step.CHILL,
+        Outcome.MEETS,
+        said,
+        limit=clocked.row,
+        basis=basis,
+        **_figures(clocked, took),
+    )
+
+
+def _too_warm(case: Case, clocked: Clocked) -> Finding | None:
+    """What proves that the limit was missed: a warm reading after its end, the lower curve, or a slope."""
+    code, row, unit = case.bag.code, clocked.row, clocked.end.unit
+    deadline = case.heat.moment(clocked.deadline_s)
+    for each in _core_readings(case):
+        at_s = case.heat.seconds(each.at)
+        if at_s >= clocked.deadline_s and each.celsius - each.tolerance_k > clocked.end.celsius:
+            took = at_s - clocked.start_s
+            over = difference(each.celsius - clocked.end.celsius, unit)
+            said = (
+                f"Core of bag {code} was measured at {temperature(each.celsius, unit, 'up')} {span(took)} "
+                "after "
+                f"{clocked.started_by}; {clocked.end} within {row.amount} needed ({row.whose}): {over} too "
+                "warm, and "
+                f"at least {span(at_s - clocked.deadline_s)} too slow, proven."
+            )
+            entries = (each.entry,) if each.entry else ()
+            return _failed(case, clocked, said, deadline, took, basis="measured in the core", entries=entries)
+    curves = _curves(case)
+    if curves is not None and clocked.deadline_s <= float(curves.times_s[-1]):
+        least = float(np.interp(clocked.deadline_s, curves.times_s, curves.low_c))
+        if least > clocked.end.celsius:
+            said = (
+                f"Core of bag {code} was at {temperature(least, unit)} or above {row.amount} after "
+                f"{clocked.started_by}; "
+                f"{clocked.end} needed ({row.whose}): at least "
+                f"{difference(least - clocked.end.celsius, unit)} too "
+                "warm, proven."
+            )
+            return _failed(case, clocked, said, deadline, None, basis=curves.basis)
+    return _slope(case, clocked)
+
+
+def _slope(case: Case, clocked: Clocked) -> Finding | None:
+    """Two readings in one medium whose slope can't reach the limit in time any more."""
+    readings, course = _core_readings(case), case.heat.course
+    if len(readings) < 2 or course is None or not course.legs:
+        return None
+    one, two = readings[-2:]
+    one_s, two_s = case.heat.seconds(one.at), case.heat.seconds(two.at)
+    leg = course.legs[-1]
+    if leg.log is None or one_s < leg.start_s or two_s >= clocked.deadline_s:
+        return None
+    read = [each.celsius for each in leg.log.readings if each.trusted]
+    medium_c = min(read) if read else min(clocked.end.celsius, 0.0)
+    hottest = max(each.celsius for each in readings)
+    if one.celsius - medium_c > _PAST_THE_BEND * (max(hottest, case.record.method.set_point_c) - medium_c):
+        return None  # still in the slow beginning of the chill, where the slope grows
+    fall = (one.celsius + one.tolerance_k) - (two.celsius - two.tolerance_k)
+    if fall <= 0.0:
+        return None
+    least_c = two.celsius - two.tolerance_k
+    arrives_s = two_s + (least_c - clocked.end.celsius) * (two_s - one_s) / fall
+    if arrives_s <= clocked.deadline_s:
+        return None
+    unit, deadline = clocked.end.unit, case.heat.moment(clocked.deadline_s)
+    said = (
+        f"Core of bag {case.bag.code} fell from {temperature(one.celsius, unit)} to "
+        f"{temperature(two.celsius, unit)} "
+        f"between {case.clock.time(one.at)} and {case.clock.time(two.at)}. In this medium it can't be at "
+        f"{clocked.end} "
+        f"before {case.clock.time(case.heat.moment(arrives_s))}; {case.clock.time(deadline)} at the latest "
+        f"({clocked.row.whose}): at least {span(arrives_s - clocked.deadline_s)} too slow."
+    )
+    return case.found(
+        "chill.stage",
+        Step.CHILL,
+        Outcome.FAILS,
+        said,
+        limit=clocked.row,
+        since=two.at,
+        basis="slope of two core readings, at its steepest within their tolerance",
+        remedy=f"Only a quicker chill can help: into ice slurry at once. At or below {clocked.end} by "
+        f"{case.clock.time(deadline)}.",
+        remedy_by=deadline,
+        **_figures(clocked, None),
+    )
+
+
+def _failed(
+    case: Case,
+    clocked: Clocked,
+    said: str,
+    since: datetime,
+    took: float | None,
+    *,
+    basis: str,
+    entries: tuple[str, ...] = (),
+) -> Finding:
+    return case.found(
+        "chill.stage",
+        Step.CHILL,
+        Outcome.FAILS,
+        said,
+        limit=clocked.row,
+        since=since,
+        basis=basis,
+        entries=entries,
+        **_figures(clocked, took),
+    )
+
+
+def _too_slow(case: Case, clocked: Clocked, likely: float | None) -> Finding:
+    row, deadline = clocked.row, case.heat.moment(clocked.deadline_s)
+    if likely is None:
+        curves = _curves(case)
+        last_c = clocked.end.celsius if curves is None else float(curves.best_c[-1])
+        tail = f"it was still at {temperature(last_c, clocked.end.unit, 'up')} by the best estimate"
+        took = None
+    else:
+        took = likely - clocked.best_start_s
+        tail = f"the best estimate is {span(took, 'up')}: {span(took - row.amount.seconds, 'up')} too slow"
+    said = (
+        f"Core of bag {case.bag.code} was not at {clocked.end} within {row.amount} of {clocked.started_by} "
+        f"({row.whose}): {tail}."
+    )
+    return _failed(case, clocked, said, deadline, took, basis="best estimate of the core")
+
+
+def _not_proven(case: Case, clocked: Clocked, likely: float | None) -> Finding:
+    code, row = case.bag.code, clocked.row
+    why = [each.sentence for each in case.heat.doubts if each.step in (Step.CHILL, Step.BAG)]
+    if likely is not None:
+        took = span(likely - clocked.best_start_s, "up")
+        said = (
+            f"The best estimate is that bag {code} was at {clocked.end} {took} after {clocked.started_by}; "
+            f"{row.amount} at most ({row.whose}). No reading proves it: none within the time shows "
+            f"{clocked.end} less "
+            "the probe's tolerance."
+        )
+    else:
+        said = (
+            f"Nothing shows when the core of bag {code} was at {clocked.end}; {row.amount} at most after "
+            f"{clocked.started_by} ({row.whose})."
+        )
+    return case.found(
+        "chill.stage",
+        Step.CHILL,
+        Outcome.UNPROVEN,
+        " ".join([said, *why]),
+        limit=row,
+        since=case.heat.moment(clocked.deadline_s),
+        remedy="Log core readings that someone took in time; a reading taken now can't prove it.",
+        best=None if likely is None else f"{span(likely - clocked.best_start_s, 'up')} (best estimate)",
+        **_figures(clocked, None),
+    )
+
+
+def _running(case: Case, clocked: Clocked, likely: float | None) -> Finding:
+    row, deadline = clocked.row, case.heat.moment(clocked.deadline_s)
+    by = case.clock.time(deadline)
+    said = (
+        f"Bag {case.bag.code} is chilling: its core must be at {clocked.end} or below by {by}, {row.amount} "
+        "after "
+        f"{clocked.started_by} ({row.whose})."
+    )
+    if likely is not None:
+        said += (
+            f" By the best estimate it is there since {case.clock.time(case.heat.moment(likely))}; a core "
+            "reading proves it."
+        )
+    else:
+        said += _ahead(case, clocked)
+    return case.found(
+        "chill.stage",
+        Step.CHILL,
+        Outcome.UNPROVEN,
+        said,
+        limit=row,
+        remedy=f"Measure the core by {by}: {clocked.end} less the probe's tolerance, or colder.",
+        remedy_by=deadline,
+        **_figures(clocked, None),
+    )
+
+
+def _ahead(case: Case, clocked: Clocked) -> str:
+    """When it will be there if the chiller stays as it is."""
+    ahead = case.heat.forecast
+    if ahead is None or case.out_at is None:
+        return ""
+    comes = first_at_or_below(
+        ahead.times_s, ahead.best_c, clocked.end.celsius, case.heat.seconds(case.out_at)
+    )
+    if comes is not None and comes <= clocked.deadline_s:
+        return f" By the best estimate it will be there at {case.clock.time_up(case.heat.moment(comes))}."
+    if comes is not None:
+        late = span(comes - clocked.deadline_s, "up")
+        return f" As it is chilled now it will be {late} too late by the best estimate: use a quicker chill."
+    return " As it is chilled now it will not get there in time by the best estimate: use a quicker chill."
+
+
+CHECKS: list[BagCheck] = [check_stages]

@@ -1,0 +1,441 @@
+"""The cook: did the middle of the bag get hot enough for long enough, by what is proven?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import timedelta
+
+import numpy as np
+
+from haccp.bounds import ProvenCurves
+from haccp.case import BagCheck, Case
+from haccp.cooling import first_at_or_below, last_at_or_above
+from haccp.curves import FloatArray
+from haccp.holds import Held, best_held, first_met, table_minutes
+from haccp.limits import Limit, Table
+from haccp.record import Finding, Outcome, Step
+from haccp.wording import difference, span, temperature
+
+HOLDS = ("core_hold", "core_temperature")
+# Readings of one core within this time are readings of one thing: the lowest counts. Own choice.
+_ONE_THING = timedelta(minutes=2)
+
+
+def cook_tables(case: Case) -> list[tuple[Table, list[Limit]]]:
+    """The tables of cook rows that the food triggers; each of them must be met."""
+    tables: dict[str, tuple[Table, list[Limit]]] = {}
+    for row in case.limits("cook"):
+        if row.quantity in HOLDS:
+            table = case.ruleset.table(row)
+            tables.setdefault(table.key, (table, []))[1].append(row)
+    return list(tables.values())
+
+
+def check_hold(case: Case) -> list[Finding]:
+    """The hold of every table that applies; several are all to be met, so the strictest governs."""
+    tables = cook_tables(case)
+    if case.heat.course is None:
+        return _not_cooked(case)
+    if not tables:
+        said = (
+            f"{case.ruleset.name} prints no cook limit that applies to this food "
+            f"({', '.join(sorted(case.record.method.attributes)) or 'no attributes given'})."
+        )
+        return [
+            case.found(
+                "cook.hold",
+                Step.COOK,
+                Outcome.UNPROVEN,
+                said,
+                remedy="Check the attributes of the method, or ask the authority which limit holds.",
+            )
+        ]
+    if not case.heat.proves(Step.COOK) or case.heat.curves is None:
+        return [*_doubts(case), *(each for pair in tables for each in _measured(case, *pair))]
+    return [_hold(case, table, rows, case.heat.curves) for table, rows in tables]
+
+
+def _not_cooked(case: Case) -> list[Finding]:
+    later = case.bag.chill or case.bag.store or case.bag.finishes
+    if later:
+        said = (
+            f"Bag {case.bag.code} has no stay in a bath in the record, but it was chilled, stored or "
+            "finished."
+        )
+        remedy = "Log when it was in the bath, as a late entry; without it the cook stays unproven."
+    else:
+        said = f"Bag {case.bag.code} has not been in the bath yet."
+        remedy = "Log when it goes in."
+    return [case.found("cook.hold", Step.COOK, Outcome.UNPROVEN, said, remedy=remedy)]
+
+
+def _doubts(case: Case) -> list[Finding]:
+    return [
+        case.found(
+            "cook.evidence",
+            Step.COOK,
+            Outcome.UNPROVEN,
+            each.sentence,
+            remedy=each.remedy,
+            since=each.since,
+        )
+        for each in case.heat.doubts
+        if each.step in (Step.COOK, Step.BAG)
+    ]
+
+
+def _measured(case: Case, table: Table, rows: Sequence[Limit]) -> list[Finding]:
+    """Without a curve only a measured core can prove a row, and only one without a hold."""
+    instant = [row for row in rows if row.quantity == "core_temperature" or not (row.hold and row.hold.value)]
+    for check in case.bag.core_checks:
+        if check.step != Step.COOK or not check.reading.trusted:
+            continue
+        low_c = check.reading.celsius - check.reading.tolerance_k
+        met = [row for row in instant if low_c >= row.amount.celsius]
+        if met:
+            row = max(met, key=lambda each: each.amount.celsius)
+            said = (
+                f"The core of bag {case.bag.code} was measured at "
+                f"{temperature(check.reading.celsius, row.unit, 'down')} at "
+                f"{case.clock.time(check.reading.at)}; "
+                f"{row.amount} needed ({table.name}): met by measurement, though the bath's record has a "
+                "hole."
+            )
+            return [case.found("cook.measured", Step.COOK, Outcome.MEETS, said, limit=row)]
+    return []
+
+
+def _hold(case: Case, table: Table, rows: Sequence[Limit], curves: ProvenCurves) -> Finding:
+    low = best_held(rows, curves.times_s, curves.low_c)
+    likely = best_held(rows, curves.times_s, curves.best_c)
+    if low.met:
+        return _met(case, table, low, likely, curves)
+    if case.heat.course is not None and case.heat.course.in_bath:
+        return _running(case, table, rows, low, curves)
+    earned = table_minutes(table, rows, curves.times_s, curves.low_c)
+    if earned is not None and table.minutes is not None and earned >= table.minutes:
+        return _by_the_whole_curve(case, table, low, likely, earned, curves)
+    if likely.met:
+        return _open(case, table, low, likely, curves)
+    return _missed(case, table, low, likely, curves)
+
+
+def _figures(low: Held, likely: Held) -> dict[str, object]:
+    """The figures of a hold apart from its sentence."""
+    unit, row = low.row.unit, low.row
+    best = (
+        f"{span(likely.held_s)} at {likely.row.amount}"
+        if likely.held_s
+        else temperature(likely.highest_c, unit)
+    )
+    if low.needed_s == 0.0 or not low.spans:
+        reached = temperature(low.highest_c, unit, "down")
+        short = row.amount.celsius - low.highest_c
+        return {
+            "measured": reached,
+            "required": row.printed,
+            "margin": f"{difference(short, unit)} {'short' if short > 0 else 'to spare'}",
+            "best": f"{temperature(likely.highest_c, unit)} (best estimate)",
+        }
+    over = low.held_s - low.needed_s
+    return {
+        "measured": f"{span(low.held_s)} at {row.amount}",
+        "required": row.printed,
+        "margin": f"{span(over)} to spare" if over >= 0 else f"{span(-over, 'up')} short",
+        "measured_value": low.held_s / 60.0,
+        "required_value": low.needed_s / 60.0,
+        "unit": "min",
+        "best": f"{best} (best estimate)",
+    }
+
+
+def _met(case: Case, table: Table, low: Held, likely: Held, curves: ProvenCurves) -> Finding:
+    if low.needed_s == 0.0:
+        said = (
+            f"Core of bag {case.bag.code} reached {temperature(low.highest_c, low.row.unit, 'down')}; "
+            f"{low.row.amount} needed ({table.name}): met, proven."
+        )
+    else:
+        said = (
+            f"Core of bag {case.bag.code} held {span(low.held_s)} at {low.row.amount} or above; "
+            f"{low.row.hold} needed "
+            f"({table.name}): met with {span(low.held_s - low.needed_s)} to spare, proven."
+        )
+    return case.found(
+        "cook.hold",
+        Step.COOK,
+        Outcome.MEETS,
+        said,
+        limit=low.row,
+        basis=curves.basis,
+        **_figures(low, likely),
+    )
+
+
+def _running(case: Case, table: Table, rows: Sequence[Limit], low: Held, curves: ProvenCurves) -> Finding:
+    code, name = case.bag.code, table.name
+    far = f"{span(low.held_s)} at {low.row.amount} or above are proven so far; {low.row.hold} needed ({name})"
+    if not low.spans or low.needed_s == 0.0:
+        far = (
+            f"{temperature(max(float(curves.low_c[-1]), float(curves.low_c[0])), low.row.unit, 'down')} is "
+            "proven for "
+            f"the core so far; {low.row.printed} needed ({name})"
+        )
+    ahead = case.heat.forecast
+    coming = None if ahead is None else first_met(rows, ahead.times_s, ahead.low_c)
+    figures = _figures(low, low)
+    figures["best"] = f"{temperature(float(curves.best_c[-1]), low.row.unit)} now (best estimate)"
+    if coming is None or coming.ends_s is None:
+        lowest = min((row.amount for row in rows), key=lambda each: each.celsius)
+        return case.found(
+            "cook.hold",
+            Step.COOK,
+            Outcome.UNPROVEN,
+            f"Bag {code} is still in the bath: {far}. As the bath stands it will not be met.",
+            limit=low.row,
+            remedy=f"Raise the bath well above {lowest} and log it.",
+            basis=curves.basis,
+            **figures,
+        )
+    until = case.heat.moment(coming.ends_s)
+    what = f"{coming.row.printed} ({name})"
+    return case.found(
+        "cook.hold",
+        Step.COOK,
+        Outcome.UNPROVEN,
+        f"Bag {code} is still in the bath: {far}. If the bath stays in its band, {what} is met at "
+        f"{case.clock.time_up(until)}.",
+        limit=coming.row,
+        remedy=f"Keep it in the bath until {case.clock.time_up(until)}.",
+        remedy_by=until,
+        basis=curves.basis,
+        **figures,
+    )
+
+
+def _by_the_whole_curve(
+    case: Case, table: Table, low: Held, likely: Held, earned: float, curves: ProvenCurves
+) -> Finding:
+    said = (
+        f"No row of the {table.name} was kept by bag {case.bag.code} ({_shortfall(low)}), but the whole "
+        "curve "
+        f"adds up to {earned:.1f} min at {table.reference_c:g} °C; {table.minutes:g} min are needed on the "
+        "table's own "
+        f"basis ({table.basis}). A competent person decides."
+    )
+    return case.found(
+        "cook.whole_curve",
+        Step.COOK,
+        Outcome.TO_REVIEW,
+        said,
+        limit=low.row,
+        basis=f"{curves.basis}; {table.basis}, counted from the lowest row of the table",
+        since=case.out_at,
+        **_figures(low, likely),
+    )
+
+
+def _shortfall(low: Held) -> str:
+    if not low.spans or low.needed_s == 0.0:
+        short = difference(low.row.amount.celsius - low.highest_c, low.row.unit)
+        return (
+            f"core at {temperature(low.highest_c, low.row.unit, 'down')} at most, {short} under "
+            f"{low.row.amount}"
+        )
+    return f"{span(low.held_s)} at {low.row.amount} or above, {low.row.hold} asked"
+
+
+def _open(case: Case, table: Table, low: Held, likely: Held, curves: ProvenCurves) -> Finding:
+    said = (
+        f"The readings prove for bag {case.bag.code} only {_shortfall(low)} ({table.name}). The best "
+        "estimate is "
+        f"{span(likely.held_s)} at {likely.row.amount}, but what the readings leave open is too much to be "
+        "sure."
+    )
+    return case.found(
+        "cook.hold",
+        Step.COOK,
+        Outcome.UNPROVEN,
+        said,
+        limit=low.row,
+        since=case.out_at,
+        basis=curves.basis,
+        remedy=_back_into_the_bath(case),
+        **_figures(low, likely),
+    )
+
+
+def _missed(case: Case, table: Table, low: Held, likely: Held, curves: ProvenCurves) -> Finding:
+    code = case.bag.code
+    if not low.spans or low.needed_s == 0.0:
+        short = difference(low.row.amount.celsius - low.highest_c, low.row.unit)
+        said = (
+            f"Core of bag {code} reached {temperature(low.highest_c, low.row.unit, 'down')} at most; "
+            f"{low.row.printed} needed ({table.name}): {short} short, proven."
+        )
+    else:
+        said = (
+            f"Core of bag {code} held {span(low.held_s)} at {low.row.amount} or above; {low.row.hold} needed "
+            f"({table.name}): {span(low.needed_s - low.held_s, 'up')} short, proven."
+        )
+    said += f" The best estimate misses it too ({_shortfall(likely)})."
+    return case.found(
+        "cook.hold",
+        Step.COOK,
+        Outcome.FAILS,
+        said,
+        limit=low.row,
+        since=case.out_at,
+        basis=curves.basis,
+        remedy=_back_into_the_bath(case),
+        **_figures(low, likely),
+    )
+
+
+def _back_into_the_bath(case: Case) -> str | None:
+    """What can still be done for a bag that left the bath too early: only before its chill."""
+    if case.bag.chill or case.bag.store or case.bag.finishes:
+        return None
+    return (
+        "Back into the bath at once, and log it: the hold goes on counting, and the time of both come-ups "
+        "counts "
+        "together. If not at once, discard it."
+    )
+
+
+def check_core_readings(case: Case) -> list[Finding]:
+    """A measured core below the proven one says that the calculation does not fit this bag."""
+    curves = case.heat.curves
+    if curves is None or case.heat.course is None or case.heat.void:
+        return []
+    readings = sorted(
+        (each.reading for each in case.bag.core_checks if each.step == Step.COOK and each.reading.trusted),
+        key=lambda each: each.at,
+    )
+    found = []
+    for number, reading in enumerate(readings):
+        at_s = case.heat.seconds(reading.at)
+        if not curves.times_s[0] <= at_s <= curves.times_s[-1]:
+            continue
+        together = [each for each in readings if abs(each.at - reading.at) <= _ONE_THING]
+        lowest = min(together, key=lambda each: each.celsius)
+        if lowest is not reading or any(each is lowest for each in readings[:number]):
+            continue
+        proven_c = float(np.interp(at_s, curves.times_s, curves.low_c))
+        if reading.celsius + reading.tolerance_k < proven_c:
+            found.append(
+                _contradiction(case, reading.celsius, proven_c, case.clock.time(reading.at), reading.entry)
+            )
+    return found
+
+
+def _contradiction(case: Case, celsius: float, proven_c: float, when: str, entry: str) -> Finding:
+    unit = next((row.unit for _, rows in cook_tables(case) for row in rows), "degC")
+    said = (
+        f"The core of bag {case.bag.code} was measured at {temperature(celsius, unit)} at {when}, where the "
+        "bath's "
+        f"readings would give at least {temperature(proven_c, unit, 'down')}. The bag is thicker, colder at "
+        "the start "
+        "or less in the water than was logged, or the needle was not in the middle."
+    )
+    return case.found(
+        "cook.core_reading",
+        Step.COOK,
+        Outcome.TO_REVIEW,
+        said,
+        measured=temperature(celsius, unit),
+        required=f"at least {temperature(proven_c, unit, 'down')}",
+        margin=f"{difference(proven_c - celsius, unit)} too low",
+        remedy="Measure again in the middle of the thickest place; the lowest reading counts.",
+        entries=(entry,) if entry else (),
+    )
+
+
+def check_method_kept(case: Case) -> list[Finding]:
+    """A bag outside its method: thicker or warmer than the method was proven for."""
+    method, bag, found = case.record.method, case.bag, []
+    if bag.thickness_mm is not None and bag.thickness_mm > method.thickness_max_mm:
+        over = bag.thickness_mm - method.thickness_max_mm
+        found.append(
+            case.found(
+                "cook.thickness",
+                Step.BAG,
+                Outcome.TO_REVIEW,
+                f"Bag {bag.code} is {bag.thickness_mm:g} mm thick; the method is for "
+                f"{method.thickness_max_mm:g} mm at "
+                f"most: {over:g} mm too thick. It is judged by its own thickness.",
+                measured=f"{bag.thickness_mm:g} mm",
+                required=f"at most {method.thickness_max_mm:g} mm",
+                margin=f"{over:g} mm over",
+                measured_value=bag.thickness_mm,
+                required_value=method.thickness_max_mm,
+                unit="mm",
+            )
+        )
+    if bag.start_c is not None and bag.start_c > method.start_max_c:
+        over = bag.start_c - method.start_max_c
+        found.append(
+            case.found(
+                "cook.start",
+                Step.BAG,
+                Outcome.TO_REVIEW,
+                f"Bag {bag.code} went in at {temperature(bag.start_c)}; the method is for "
+                f"{temperature(method.start_max_c)} "
+                f"at most: {difference(over)} too warm.",
+                measured=temperature(bag.start_c),
+                required=f"at most {temperature(method.start_max_c)}",
+                margin=f"{difference(over)} over",
+            )
+        )
+    return found
+
+
+def check_come_up(case: Case) -> list[Finding]:
+    """How long the middle was warm but not yet hot: advice where a regime takes it."""
+    curves = case.heat.curves
+    if curves is None or not case.heat.proves(Step.COOK):
+        return []
+    found = []
+    for row in case.limits("cook", "elapsed_time", advice=True):
+        if row.clock != "come-up" or row.start is None or row.end is None:
+            continue
+        likely = _warming_s(curves.times_s, curves.best_c, curves.best_c, row.start.celsius, row.end.celsius)
+        longest = _warming_s(curves.times_s, curves.high_c, curves.low_c, row.start.celsius, row.end.celsius)
+        if likely > row.amount.seconds:
+            said = (
+                f"The core of bag {case.bag.code} took {span(likely, 'up')} from {row.start} to {row.end}; "
+                f"{row.amount} at most is advised ({row.whose}). Cooking on does not undo a toxin. A "
+                "competent "
+                "person decides."
+            )
+            found.append(
+                case.found(
+                    "cook.come_up",
+                    Step.COOK,
+                    Outcome.TO_REVIEW,
+                    said,
+                    limit=row,
+                    measured=span(likely, "up"),
+                    required=f"at most {row.amount}",
+                    margin=f"{span(likely - row.amount.seconds, 'up')} over",
+                    best=f"{span(likely, 'up')} (best estimate), {span(longest, 'up')} at most",
+                    basis=curves.basis,
+                )
+            )
+    return found
+
+
+def _warming_s(times: FloatArray, warm: FloatArray, hot: FloatArray, from_c: float, to_c: float) -> float:
+    """The time [s] from `warm` first above `from_c` to `hot` first at `to_c`, or to the end of the curve."""
+    # Both curves turned over: "first at or above" is "first at or below" of the mirror image.
+    begins = first_at_or_below(times, -warm, -from_c)
+    if begins is None:
+        return 0.0
+    ends = first_at_or_below(times, -hot, -to_c, begins)
+    if ends is None:
+        left = last_at_or_above(times, hot, from_c)
+        ends = float(times[-1]) if left is None else left
+    return max(ends - begins, 0.0)
+
+
+CHECKS: list[BagCheck] = [check_hold, check_core_readings, check_method_kept, check_come_up]

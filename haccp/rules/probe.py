@@ -1,0 +1,189 @@
+"""Probes: what a check in ice or boiling water says, and how far back a failed one reaches."""
+
+from __future__ import annotations
+
+import calendar
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from haccp.case import BatchCheck
+from haccp.errors import HaccpError
+from haccp.limits import Limit, Ruleset
+from haccp.probes import boiling_point_c, judge_check
+from haccp.record import BatchRecord, Finding, Outcome, ProbeCheck, Reading, Step
+from haccp.wording import Clock, difference, plural, temperature
+
+_MEDIA = {"ice": "melting ice", "boiling": "boiling water"}
+
+
+@dataclass(frozen=True)
+class ProbeVerdict:
+    """What a probe check says: whether it passed, by which limit, and a sentence for the cook."""
+
+    passed: bool
+    limit: str | None
+    sentence: str
+
+
+def _row(medium: str, ruleset: Ruleset) -> Limit | None:
+    """The row for a medium: one printed for it, or the accuracy of a food thermometer."""
+    rows = [row for row in ruleset.limits("probe_check") if row.upper is not None]
+    for wanted in (medium, "food"):
+        for row in rows:
+            if row.medium == wanted:
+                return row
+    return None
+
+
+def judge_probe_check(medium: str, celsius: float, altitude_m: float, ruleset: Ruleset) -> ProbeVerdict:
+    """Judge one check of a probe in "ice" or "boiling" water.
+
+    `celsius` as read [°C]; `altitude_m` of the kitchen [m]. Raises :class:`HaccpError`
+    for another medium or a reading that is no number.
+    """
+    row = _row(medium, ruleset)
+    if row is None or row.upper is None:
+        return ProbeVerdict(
+            False, None, f"{ruleset.name} prints no limit for a check in {medium}; ask the authority."
+        )
+    low_c, high_c = row.amount.celsius, row.upper.celsius
+    if row.quantity == "accuracy":
+        # An accuracy is an error either way, so its edges lie about the true temperature.
+        sea_level_c = boiling_point_c(0.0) if medium == "boiling" else 0.0
+        low_c, high_c = sea_level_c + low_c, sea_level_c + high_c
+    verdict = judge_check(medium, celsius, altitude_m, low_c=low_c, high_c=high_c)
+    band = f"{temperature(verdict.low_c)} to {temperature(verdict.high_c)}"
+    where = _MEDIA[str(verdict.medium)]
+    tail = "passed." if verdict.meets else "failed: do not use the probe until it is put right."
+    if not verdict.meets:
+        off = difference(abs(verdict.error_k))
+        tail = f"{off} out, failed: do not use the probe until it is put right."
+    said = f"{temperature(celsius)} in {where}; {band} at this altitude ({row.whose}): {tail}"
+    return ProbeVerdict(verdict.meets, row.id, said)
+
+
+def _readings(record: BatchRecord) -> Iterable[Reading]:
+    """Every reading on which this batch rests."""
+    inside = _span(record)
+    for log in record.logs:
+        for each in log.readings:
+            if inside[0] <= each.at <= inside[1]:
+                yield each
+    for bag in record.bags:
+        for check in bag.core_checks:
+            yield check.reading
+
+
+def _span(record: BatchRecord) -> tuple[datetime, datetime]:
+    starts = [each.into_at for bag in record.bags for each in (*bag.cook, *bag.chill, *bag.store)]
+    ends = [each.at for bag in record.bags for each in bag.finishes]
+    open_ended = any(not bag.finishes for bag in record.bags)
+    return min(starts, default=record.seen_at), record.seen_at if open_ended else max(ends)
+
+
+def check_failed(record: BatchRecord, ruleset: Ruleset) -> list[Finding]:
+    """Readings that do not count because their probe failed a check."""
+    clock = Clock.at(record.timezone, record.day)
+    doubted: dict[str, list[Reading]] = {}
+    for each in _readings(record):
+        if not each.trusted:
+            doubted.setdefault(each.probe, []).append(each)
+    found = []
+    for probe, readings in sorted(doubted.items()):
+        checks = [each for each in record.probe_checks if each.probe == probe]
+        failed = [each for each in checks if not _passes(each, record, ruleset)]
+        first = min(each.at for each in readings)
+        reason = "it failed its check"
+        if failed:
+            culprit = min(failed, key=lambda each: abs(each.at - first))
+            verdict = judge_probe_check(culprit.medium, culprit.celsius, record.altitude_m, ruleset)
+            reason = f"its check at {clock.time(culprit.at)}: {verdict.sentence}"
+        good = max((each.at for each in checks if each not in failed and each.at <= first), default=None)
+        since = (
+            f"since its last good check at {clock.time(good)}"
+            if good
+            else "and no good check is on record before"
+        )
+        said = (
+            f"{plural(len(readings), 'reading')} of probe {probe} do not count {since}; {reason}"
+            if len(readings) > 1
+            else f"One reading of probe {probe} does not count {since}; {reason}"
+        )
+        found.append(
+            Finding(
+                rule="probe.failed",
+                step=Step.PROBE,
+                outcome=Outcome.TO_REVIEW,
+                sentence=said if said.endswith(".") else f"{said}.",
+                limit=next((row.id for row in ruleset.limits("probe_check") if row.upper is not None), None),
+                since=good,
+                remedy="Judge each bag by what is left; check the probe again or take it out of use.",
+                entries=tuple(each for each in _entries(failed, readings) if each),
+            )
+        )
+    return found
+
+
+def _entries(failed: list[ProbeCheck], readings: list[Reading]) -> list[str]:
+    return [*(each.entry for each in failed), *(each.entry for each in readings)]
+
+
+def _passes(check: ProbeCheck, record: BatchRecord, ruleset: Ruleset) -> bool:
+    try:
+        return judge_probe_check(check.medium, check.celsius, record.altitude_m, ruleset).passed
+    except HaccpError:
+        return False
+
+
+def check_interval(record: BatchRecord, ruleset: Ruleset) -> list[Finding]:
+    """Each probe was checked within the interval before its readings."""
+    rows = ruleset.limits("probe_check", quantity="interval")
+    if not rows:
+        return []
+    row = rows[0]
+    clock = Clock.at(record.timezone, record.day)
+    latest: dict[str, datetime] = {}
+    for each in _readings(record):
+        if each.probe and each.trusted:
+            latest[each.probe] = max(each.at, latest.get(each.probe, each.at))
+    found = []
+    for probe, used in sorted(latest.items()):
+        passed = [
+            each.at
+            for each in record.probe_checks
+            if each.probe == probe and each.at <= used and _passes(each, record, ruleset)
+        ]
+        last = max(passed, default=None)
+        if last is not None and _within(last, used, row):
+            continue
+        known = f"was last checked at {clock.time(last)}" if last else "has no good check on record"
+        said = (
+            f"Probe {probe} {known} and was used at {clock.time(used)}; {row.amount} at most between checks "
+            f"({row.whose})."
+        )
+        found.append(
+            Finding(
+                rule="probe.interval",
+                step=Step.PROBE,
+                outcome=Outcome.TO_REVIEW,
+                sentence=said,
+                limit=row.id,
+                required=f"every {row.amount}",
+                since=last,
+                remedy="Check it in ice and in boiling water now; a good check clears what was read before.",
+            )
+        )
+    return found
+
+
+def _within(last: datetime, used: datetime, row: Limit) -> bool:
+    if row.unit != "month":
+        return (used - last).total_seconds() <= row.amount.seconds
+    months = last.month - 1 + int(row.amount.value)
+    year, month = last.year + months // 12, months % 12 + 1
+    day = min(last.day, calendar.monthrange(year, month)[1])
+    return used <= last.replace(year=year, month=month, day=day)
+
+
+BATCH_CHECKS: list[BatchCheck] = [check_failed, check_interval]
