@@ -79,7 +79,8 @@ def _span(record: BatchRecord) -> tuple[datetime, datetime]:
     starts = [each.into_at for bag in record.bags for each in (*bag.cook, *bag.chill, *bag.store)]
     ends = [each.at for bag in record.bags for each in bag.finishes]
     open_ended = any(not bag.finishes for bag in record.bags)
-    return min(starts, default=record.seen_at), record.seen_at if open_ended else max(ends)
+    end = record.seen_at if open_ended or not ends else max(ends)
+    return min(starts, default=record.seen_at), end
 
 
 def check_failed(record: BatchRecord, ruleset: Ruleset) -> list[Finding]:
