@@ -21,7 +21,6 @@ Valid for 0 <= beta <= 2 and Bi > 0. Sources: Carslaw and Jaeger, Conduction of 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import cast
 
 import numpy as np
 from scipy import special
@@ -54,13 +53,13 @@ def _bessel_pair(beta: float, z: FloatArray) -> tuple[FloatArray, FloatArray, Fl
     if beta == 0.0:
         return np.cos(z), np.sin(z), _ONE
     if beta == 1.0:
-        return cast(FloatArray, special.j0(z)), cast(FloatArray, special.j1(z)), _ONE
+        return np.asarray(special.j0(z), np.float64), np.asarray(special.j1(z), np.float64), _ONE
     if beta == 2.0:
         sine = np.sin(z) / z
         return sine, (sine - np.cos(z)) / z, _ONE
     nu = 0.5 * (beta - 1.0)
     scale: FloatArray = special.gamma(nu + 1.0) * (0.5 * z) ** -nu
-    return special.jv(nu, z), special.jv(nu + 1.0, z), scale
+    return np.asarray(special.jv(nu, z), np.float64), np.asarray(special.jv(nu + 1.0, z), np.float64), scale
 
 
 def modes(beta: float, biot: float | FloatArray, count: int) -> Modes:
