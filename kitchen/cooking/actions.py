@@ -37,7 +37,7 @@ def usable(probe: Probe | None) -> Probe:
 
 def start_bath(*, bath: Bath, set_point_c: Decimal, hand: Hand, at: datetime | None = None) -> BathLog:
     """Begin a bath log: one run of a bath at a set point."""
-    if BathLog.objects.filter(bath=bath, ended__isnull=True).exists():
+    if not taken_before(hand) and BathLog.objects.filter(bath=bath, ended__isnull=True).exists():
         raise Refused(f"{bath.name} is running. End its log before you start another.")
     said = {"bath": bath.name, "set_point_c": set_point_c}
     return BathLog.objects.get(entry=record("bath.start", said, hand=hand, happened_at=at))
@@ -53,9 +53,13 @@ def _bath_start(entry: Entry, said: dict[str, Any]) -> None:
 
 def end_bath(*, bath_log: BathLog, hand: Hand, at: datetime | None = None) -> Entry:
     """End a bath log. Bags must be out first."""
-    inside = bags_in(bath_log)
-    if inside:
-        raise Refused(f"{len(inside)} bags are still in {bath_log.bath.name}. Take them out first.")
+    if not taken_before(hand):
+        if bath_log.ended_id:
+            raise Refused(f"This log of {bath_log.bath.name} has ended already.")
+        inside = bags_in(bath_log)
+        if inside:
+            still = "1 bag is" if len(inside) == 1 else f"{len(inside)} bags are"
+            raise Refused(f"{still} still in {bath_log.bath.name}. Take them out first.")
     return record("bath.end", {"log": bath_log.entry_id}, hand=hand, happened_at=at)
 
 
