@@ -21,6 +21,8 @@ from haccp.record import Finding, Outcome, Reading, Step
 from haccp.wording import difference, span, temperature
 
 _ONE_THING_S = 120.0
+# Seconds are differences of floats: a millionth of one is not late.
+_SLACK_S = 1e-6
 # The core cools ever more slowly once it has lost this share of its excess: from there on a straight line
 # through two readings is the quickest course that is possible in the same medium.
 _PAST_THE_BEND = 0.7
@@ -233,7 +235,7 @@ def _likely_end(case: Case, clocked: Clocked) -> float | None:
 
 def _stage(case: Case, clocked: Clocked) -> Finding:
     proven = _end(case, clocked)
-    if proven is not None and proven[0] <= clocked.deadline_s:
+    if proven is not None and proven[0] <= clocked.deadline_s + _SLACK_S:
         return _in_time(case, clocked, *proven)
     too_warm = _too_warm(case, clocked)
     if too_warm is not None:
@@ -243,7 +245,7 @@ def _stage(case: Case, clocked: Clocked) -> Finding:
     if now_s <= clocked.deadline_s:
         return _running(case, clocked, likely)
     allowed = clocked.row.amount.seconds
-    if likely is not None and likely - clocked.best_start_s <= allowed:
+    if likely is not None and likely - clocked.best_start_s <= allowed + _SLACK_S:
         return _not_proven(case, clocked, likely)
     curves = _curves(case)
     known_s = None if curves is None else float(curves.times_s[-1])

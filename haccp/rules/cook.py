@@ -399,8 +399,8 @@ def check_come_up(case: Case) -> list[Finding]:
     for row in case.limits("cook", "elapsed_time", advice=True):
         if row.clock != "come-up" or row.start is None or row.end is None:
             continue
-        likely = _warming_s(curves.times_s, curves.best_c, curves.best_c, row.start.celsius, row.end.celsius)
-        longest = _warming_s(curves.times_s, curves.high_c, curves.low_c, row.start.celsius, row.end.celsius)
+        likely = warming_s(curves.times_s, curves.best_c, curves.best_c, row.start.celsius, row.end.celsius)
+        longest = warming_s(curves.times_s, curves.high_c, curves.low_c, row.start.celsius, row.end.celsius)
         if likely > row.amount.seconds:
             said = (
                 f"The core of bag {case.bag.code} took {span(likely, 'up')} from {row.start} to {row.end}; "
@@ -425,7 +425,7 @@ def check_come_up(case: Case) -> list[Finding]:
     return found
 
 
-def _warming_s(times: FloatArray, warm: FloatArray, hot: FloatArray, from_c: float, to_c: float) -> float:
+def warming_s(times: FloatArray, warm: FloatArray, hot: FloatArray, from_c: float, to_c: float) -> float:
     """The time [s] from `warm` first above `from_c` to `hot` first at `to_c`, or to the end of the curve."""
     # Both curves turned over: "first at or above" is "first at or below" of the mirror image.
     begins = first_at_or_below(times, -warm, -from_c)
