@@ -15,7 +15,8 @@ from kitchen.ledger.chain import Hand, head, record
 from kitchen.ledger.models import Entry, standing
 from kitchen.ledger.projections import projects
 from kitchen.review.assessing import refresh
-from kitchen.review.gather import gather, record_digest
+from kitchen.review.digest import record_digest
+from kitchen.review.gather import gather
 from kitchen.review.models import CorrectiveAction, Disposition, SignOff
 
 MEANING = "I have read this record and decided about every bag in it."

@@ -6,14 +6,15 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 
 from django.db import transaction
-from haccp.assess import assess
-from haccp.limits import ruleset
 
 from haccp import record
+from haccp.assess import assess
+from haccp.limits import ruleset
 from kitchen.batches.models import Batch
 from kitchen.ledger.models import standing
 from kitchen.review import keep
-from kitchen.review.gather import gather, record_digest
+from kitchen.review.digest import record_digest
+from kitchen.review.gather import gather
 from kitchen.review.models import Assessed, SignOff
 
 # Time itself changes what is to be said (a chill runs out, a use-by passes), so an assessment

@@ -5,12 +5,9 @@ The number of queries does not grow with the number of bags or readings.
 
 from __future__ import annotations
 
-import dataclasses
-import hashlib
-import json
 from collections import defaultdict
 from collections.abc import Callable, Iterable
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from haccp import record
@@ -22,13 +19,11 @@ from kitchen.finishing.actions import ENDS as _ENDS
 from kitchen.finishing.models import Finish
 from kitchen.ledger.models import Fact, standing
 from kitchen.review import trail, wording
+from kitchen.review.spans import BEFORE, Spans, spans_of, within
 from kitchen.review.trust import Trust
 from kitchen.storing.models import FridgeReading, Stored
 
 START_TOLERANCE_K = 1.0
-# Readings of a chiller or fridge from this long before a bag went in to this long after it left.
-AROUND = timedelta(hours=24)
-
 Key = Callable[[Any], Any]
 
 
@@ -164,6 +159,11 @@ class Gatherer:
             .order_by("at", "pk"),
             lambda each: each.bath_log_id,
         )
+        spans = spans_of(
+            (each.bath_log_id, each.at, self._end(each, self.outs, "bath_log_id"))
+            for rows in self.ins.values()
+            for each in rows
+        )
         breaks = _by(_facts(LogBreak, bath_log__in=logs), lambda each: each.bath_log_id)
         for log in (
             BagIn._meta.get_field("bath_log").related_model.objects.filter(pk__in=logs).select_related("bath")
@@ -172,7 +172,9 @@ class Gatherer:
                 key=f"bath:{log.pk}",
                 name=log.bath.name,
                 medium=log.bath.medium,
-                readings=tuple(self._reading(each) for each in readings.get(log.pk, [])),
+                readings=tuple(
+                    self._reading(each) for each in within(readings.get(log.pk, []), spans[log.pk])
+                ),
                 set_point_c=float(log.set_point_c),
                 band_k=float(log.bath.band_k),
                 greatest_fall_k_per_min=float(log.bath.fall_k_per_min),
@@ -183,42 +185,40 @@ class Gatherer:
 
     def _chill_logs(self) -> Iterable[record.MediumLog]:
         places = {each.chiller_id: each.chiller for rows in self.chill_ins.values() for each in rows}
-        moments = [each.at for rows in self.chill_ins.values() for each in rows]
-        return self._place_logs("chill", places, moments, ChillReading, "chiller_id")
+        spans = spans_of(
+            (each.chiller_id, each.at, self._end(each, self.chill_outs, "chiller_id"))
+            for rows in self.chill_ins.values()
+            for each in rows
+        )
+        return self._place_logs("chill", places, spans, ChillReading, "chiller_id")
 
     def _fridge_logs(self) -> Iterable[record.MediumLog]:
         places = {each.fridge_id: each.fridge for rows in self.stored.values() for each in rows}
-        moments = [each.at for rows in self.stored.values() for each in rows]
-        return self._place_logs("fridge", places, moments, FridgeReading, "fridge_id")
+        spans = spans_of(
+            (int(each.log.removeprefix("fridge:")), each.into_at, each.out_at)
+            for bag in self.bags
+            for each in self._store(bag, self.finishes.get(bag.pk, []))
+        )
+        return self._place_logs("fridge", places, spans, FridgeReading, "fridge_id")
 
     def _place_logs(
-        self, prefix: str, places: dict[int, Any], moments: list[datetime], model: type[Fact], key: str
+        self, prefix: str, places: dict[int, Any], spans: Spans, model: type[Fact], key: str
     ) -> Iterable[record.MediumLog]:
         if not places:
             return
+        begun = min(start for start, _ in spans.values())
         rows = standing(
-            model._default_manager.filter(**{f"{key}__in": places}, at__gte=min(moments) - AROUND)
-        )
-        last = self._last_moment()
-        if last:
-            rows = rows.filter(at__lte=last + AROUND)
-        readings = _by(rows.select_related("probe").order_by("at", "pk"), lambda each: getattr(each, key))
+            model._default_manager.filter(**{f"{key}__in": places}, at__gte=begun - BEFORE)
+        ).select_related("probe")
+        readings = _by(rows.order_by("at", "pk"), lambda each: getattr(each, key))
         for pk, place in places.items():
             yield record.MediumLog(
                 key=f"{prefix}:{pk}",
                 name=place.name,
                 medium=place.medium,
-                readings=tuple(self._reading(each) for each in readings.get(pk, [])),
+                readings=tuple(self._reading(each) for each in within(readings.get(pk, []), spans[pk])),
                 interval_min=float(place.every_min),
             )
-
-    def _last_moment(self) -> datetime | None:
-        """When the last bag was gone; None while one is still here."""
-        ends = [
-            min((each.at for each in self.finishes.get(bag.pk, []) if each.kind in _ENDS), default=None)
-            for bag in self.bags
-        ]
-        return None if not ends or None in ends else max(each for each in ends if each)
 
     def _late_entries(self) -> tuple[record.LateEntry, ...]:
         return tuple(
@@ -230,17 +230,3 @@ class Gatherer:
 def gather(batch: Batch, seen_at: datetime) -> record.BatchRecord:
     """The record of a batch at this moment."""
     return Gatherer(batch, seen_at).record()
-
-
-def record_digest(gathered: record.BatchRecord) -> str:
-    """A digest of what is known of a batch, whenever it is looked at.
-
-    Two records with one digest hold the same facts; when it changes after a signature, the
-    batch has reopened.
-    """
-    facts = dataclasses.asdict(gathered)
-    del facts["seen_at"]
-    text = json.dumps(
-        facts, sort_keys=True, default=lambda each: sorted(each) if isinstance(each, frozenset) else str(each)
-    )
-    return hashlib.sha256(text.encode()).hexdigest()

@@ -1,0 +1,37 @@
+"""The digest of what is known of a batch: it tells whether anything came after a signature."""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+import json
+from datetime import datetime
+
+from haccp import record
+
+
+def record_digest(gathered: record.BatchRecord) -> str:
+    """A digest of what is known of a batch, whenever it is looked at.
+
+    Two records with one digest hold the same facts; when it changes after a signature, the
+    batch has reopened. A probe's check after its last reading here is no fact of the batch: where
+    it fails, the readings before it are no longer trusted, and that is one.
+    """
+    facts = dataclasses.asdict(gathered)
+    del facts["seen_at"]
+    last = _last_readings(gathered)
+    facts["probe_checks"] = [each for each in facts["probe_checks"] if each["at"] <= last[each["probe"]]]
+    text = json.dumps(
+        facts, sort_keys=True, default=lambda each: sorted(each) if isinstance(each, frozenset) else str(each)
+    )
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _last_readings(gathered: record.BatchRecord) -> dict[str, datetime]:
+    """When each probe was last read for a batch."""
+    readings = [each for log in gathered.logs for each in log.readings]
+    readings += [each.reading for bag in gathered.bags for each in bag.core_checks]
+    last: dict[str, datetime] = {}
+    for each in readings:
+        last[each.probe] = max(each.at, last.get(each.probe, each.at))
+    return last
