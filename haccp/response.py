@@ -30,8 +30,8 @@ from scipy.linalg.lapack import dtbtrs
 from haccp.curves import FloatArray
 from haccp.eigenmodes import modes
 
-# e^(−20) = 2e-9: what is left of a mode by then does not show.
-_DEAD = 20.0
+# e^(−16) = 1e-7: what is left of a mode by then does not show.
+_DEAD = 16.0
 # A tenth of a second after a jump a joint of 300 mm has this many left; they are summed, not stepped.
 _MOST_ALIVE = 4000
 # Modes stepped one by one, at most; beyond it the fitted row of lags is shorter.
@@ -136,7 +136,9 @@ def march(lags: Lags, times_s: FloatArray, medium_c: FloatArray, excess_k: Float
     columns, n = medium_c.shape
     count = lags.rates.size
     steps = np.diff(times_s)
-    decay = np.exp(np.multiply.outer(-lags.rates, steps))
+    # A logger's equal steps need one exponential a lag.
+    different = steps[:1] if steps.max() - steps.min() < 1e-9 * steps[0] else steps
+    decay = np.exp(np.multiply.outer(-lags.rates, different))
     slopes = np.diff(medium_c) / steps
     gain = (1.0 - decay) / lags.rates[:, np.newaxis]
     # The bodies' lags one after the other in one lower bidiagonal system; a zero parts them.
