@@ -310,14 +310,17 @@ def _too_warm(case: Case, clocked: Clocked) -> Finding | None:
     if curves is not None and clocked.deadline_s <= float(curves.times_s[-1]):
         least = float(np.interp(clocked.deadline_s, curves.times_s, curves.low_c))
         if least > clocked.end.celsius:
+            warm = difference(least - clocked.end.celsius, unit)
+            likely = _likely_end(case, clocked)
+            took = None if likely is None else likely - clocked.best_start_s
+            slow = ""
+            if took is not None:
+                slow = f" The best estimate is {span(took, 'up')}: {span(took - row.amount.seconds, 'up')} too slow."
             said = (
                 f"Core of bag {code} was at {temperature(least, unit)} or above {row.amount} after "
-                f"{clocked.started_by}; "
-                f"{clocked.end} needed ({row.whose}): at least "
-                f"{difference(least - clocked.end.celsius, unit)} too "
-                "warm, proven."
+                f"{clocked.started_by}; {clocked.end} needed ({row.whose}): at least {warm} too warm, proven.{slow}"
             )
-            return _failed(case, clocked, said, deadline, None, basis=curves.basis)
+            return _failed(case, clocked, said, deadline, took, basis=curves.basis)
     return _slope(case, clocked)
 
 
