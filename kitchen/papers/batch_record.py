@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.template.loader import render_to_string
-from haccp.assess import assess
 
+from haccp.assess import assess
 from haccp.limits import ruleset
-from haccp.record import BatchRecord, Outcome
+from haccp.record import BatchRecord
 from kitchen.base.picture import Picture
 from kitchen.batches.models import Batch
 from kitchen.ledger.models import Entry, standing
@@ -69,7 +69,7 @@ def curves(read: showing.Reading, gathered: BatchRecord, unit: str) -> list[Curv
         first = groups[0].first
         title = f"Core curve of {name[0].lower()}{name[1:]} of batch {gathered.code}"
         picture = core_picture(
-            gathered, members, first, unit=unit, title=title, width=1000, height=400, size=16
+            gathered, members, first, read.cited, unit=unit, title=title, width=1000, height=400, size=16
         )
         if picture:
             found.append(Curve(name, picture))
@@ -110,10 +110,11 @@ def content(batch: Batch, gathered: BatchRecord, entry: Entry, address: str) -> 
         "answers": facts.answers(),
         "verifier": facts.verifier(),
         "curves": curves(read, gathered, batch.site.temperature_unit),
-        "of_batch": read.of_batch(),
         "groups": read.groups(),
+        "said": read.once(),
         "doubtful": read.doubtful(),
-        "fails": [each for each in read.all() if each.finding.outcome == Outcome.FAILS],
+        "fails": any(each.fails for each in read.once()),
+        "bases": list(dict.fromkeys(each.finding.basis for each in read.once() if ":" in each.finding.basis)),
         "sections": Steps(batch, gathered).sections(),
         "cited": list(cited.values()),
         "actions": showing.actions_of(batch),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from haccp.record import Assessment, BagRecord, BatchRecord, Step
+from haccp.record import Assessment, BagAssessment, BagRecord, BatchRecord, Finding, Stay, Step
 from kitchen.base.moments import span
 from kitchen.batches.models import Batch
 from kitchen.papers.steps import Steps, chill_checks
@@ -15,6 +15,15 @@ from kitchen.review.models import Disposition, SignOff
 from kitchen.review.trail import Line
 
 READ = frozenset({"bath.read", "bath.import", "core.check", "chill.read", "fridge.read", "probe.check"})
+
+
+def _stage(finding: Finding) -> str:
+    """What one finding says of the chill, in short: measured, or the best estimate, against its limit."""
+    limit = f" ({finding.required})" if finding.required else ""
+    if finding.measured:
+        begun = "begun after " if finding.rule == "chill.begun" else ""
+        return f"{begun}{finding.measured}{limit}"
+    return f"{finding.best}, not proven{limit}" if finding.best else ""
 
 
 @dataclass(frozen=True)
@@ -92,46 +101,41 @@ class Facts:
         return "; ".join(found) or NOT_RECORDED
 
     def time(self) -> str:
-        """In the bath; the proven hold."""
+        """In the bath; the hold at the core, and when it was long enough."""
+        found = []
         stays = (
             (int(bag.code), (stay, assessed))
             for bag, assessed in zip(self.gathered.bags, self.assessment.bags, strict=True)
             for stay in bag.cook
         )
-        found = []
-        for name, (into, out, hold_from, hold_until, hold_c) in together(
-            stays,
-            lambda row: (row[0].into_at, row[0].out_at, row[1].hold_from, row[1].hold_until, row[1].hold_c),
-        ):
-            end = out or self.gathered.seen_at
-            said = f"{name}: {span(end - into)} in the bath{'' if out else ' so far'}"
-            if hold_from and hold_until:
-                at = f" at {self.words.temperature(hold_c)} or above" if hold_c is not None else ""
-                said += (
-                    f"; core{at} {span(hold_until - hold_from)}, proven, "
-                    f"{self.words.clock(hold_from)} to {self.words.clock(hold_until)}"
-                )
-            found.append(said)
+        for name, said in together(stays, lambda row: self._cooked(*row)):
+            found.append(f"{name}: {said}")
         return "; ".join(found) or NOT_RECORDED
+
+    def _cooked(self, stay: Stay, assessed: BagAssessment) -> str:
+        said = f"{span((stay.out_at or self.gathered.seen_at) - stay.into_at)} in the bath"
+        said += "" if stay.out_at else " so far"
+        for each in assessed.findings:
+            if each.step == Step.COOK and each.measured and each.required:
+                said += f", core {each.measured} ({each.required} needed)"
+        if assessed.hold_until:
+            said += f", reached by {self.words.clock(assessed.hold_until)}"
+        return said
 
     def proof(self) -> str:
         """Which readings, by which probes, and what the proven value rests on."""
         probes = sorted({each.probe for log in self.gathered.logs for each in log.readings})
         checks = sum(len(bag.core_checks) for bag in self.gathered.bags)
         readings = sum(len(log.readings) for log in self.gathered.logs)
-        bases = dict.fromkeys(
-            each.basis for each in self.assessment.all_findings if each.basis and each.step == Step.COOK
-        )
+        cook = [each for each in self.assessment.all_findings if each.basis and each.step == Step.COOK]
+        bases = dict.fromkeys(each.basis.split(":")[0] for each in cook)
         by = ", ".join(probes) or "no probe"
         return "; ".join([f"{counted(readings, 'reading')} by {by}", counted(checks, "core check"), *bases])
 
     def limits(self) -> str:
         """The limits of cook, chill and store, by source."""
-        found = dict.fromkeys(
-            f"{limit.title}, {limit.section} ({limit.edition}; {limit.status})"
-            for limit in self.cited.values()
-        )
-        return "; ".join(found) or "no limit applied yet"
+        found = dict.fromkeys(f"{limit.whose} ({limit.status})" for limit in self.cited.values())
+        return "; ".join(found) + ": see Limits used" if found else "no limit applied yet"
 
     def chill(self) -> str:
         """How soon into the chill; core checks; what the rules say of it."""
@@ -147,12 +151,8 @@ class Facts:
             for celsius, after in chill_checks(bag)
         ]
         assessed = next(each for each in self.assessment.bags if each.code == bag.code)
-        found = dict.fromkeys(
-            f"{each.measured} ({'limit ' + each.required if each.required else 'no limit'})"
-            for each in assessed.findings
-            if each.step == Step.CHILL and each.measured
-        )
-        return ", ".join([*found, *checks])
+        found = [said for each in assessed.findings if each.step == Step.CHILL and (said := _stage(each))]
+        return ", ".join([*dict.fromkeys(found), *checks])
 
     def use_by(self) -> str:
         """The use-by of each bag, and the life that it rests on."""

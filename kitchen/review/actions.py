@@ -18,6 +18,7 @@ from kitchen.review.assessing import refresh
 from kitchen.review.digest import record_digest
 from kitchen.review.gather import gather
 from kitchen.review.models import CorrectiveAction, Disposition, SignOff
+from kitchen.review.showing import dispositions_of, numbers_in_words
 
 MEANING = "I have read this record and decided about every bag in it."
 
@@ -84,15 +85,20 @@ def hindrances(batch: Batch, assessment: Assessment) -> list[str]:
     if not bags:
         found.append("No bag was sealed.")
     acted = set(standing(batch.corrective_actions.all()).values_list("rule", flat=True))
+    decided = dispositions_of(batch)
+    waiting: dict[Outcome, list[int]] = {}
     for each in assessment.bags:
-        if each.outcome != Outcome.MEETS and disposition(bags[each.code]) is None:
-            found.append(f"Bag {each.code} ({each.outcome}) waits for a decision.")
+        if each.outcome != Outcome.MEETS and int(each.code) not in decided:
+            waiting.setdefault(each.outcome, []).append(int(each.code))
+    for outcome, numbers in waiting.items():
+        waits = "waits" if len(numbers) == 1 else "wait"
+        found.append(f"{numbers_in_words(numbers)} ({outcome}) {waits} for a decision.")
     failed = {each.rule for each in assessment.all_findings if each.outcome == Outcome.FAILS}
     for rule in sorted(failed - acted):
         sentence = next(each.sentence for each in assessment.all_findings if each.rule == rule)
         found.append(f"No corrective action yet for: {sentence}")
     for bag in bags.values():
-        settled = disposition(bag)
+        settled = decided.get(bag.number)
         if settled and settled.decision == Disposition.Decision.DISCARD and not gone(bag):
             found.append(f"Bag {bag.number} is to be discarded: log that it was.")
     return found

@@ -18,8 +18,9 @@ _OPERATORS = {">=": "at least ", "<=": "at most ", "within": "within ", "": ""}
 class Cited:
     """A limit in words, with its source."""
 
+    row: Limit
     id: str
-    regime: str
+    whose: str
     condition: str
     figure: str
     title: str
@@ -49,8 +50,9 @@ def cite(limit: str, batch: Batch) -> Cited | None:
         return None
     origin = source(row.source)
     return Cited(
+        row=row,
         id=row.id,
-        regime=row.regime,
+        whose=row.whose,
         condition=row.condition,
         figure=f"{_OPERATORS[row.operator]}{row.printed}",
         title=origin.title,

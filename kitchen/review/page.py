@@ -34,7 +34,7 @@ class Drawn:
 
 
 def drawn(
-    groups: list[showing.Group],
+    read: showing.Reading,
     gathered: BatchRecord,
     decided: dict[int, Disposition],
     *,
@@ -45,12 +45,16 @@ def drawn(
     bags = {each.code: each for each in gathered.bags}
     seen: dict[object, str] = {}
     found = []
-    for group in groups:
+    for group in read.groups():
         key = (group.first.curve, group.first.hold_from, group.first.hold_until)
         as_for = seen.setdefault(key, group.name) if group.first.curve else group.name
         members = [bags[str(number)] for number in group.numbers]
         drawn_here = as_for == group.name
-        chart = core_picture(gathered, members, group.first, unit=unit, **sizes) if drawn_here else None
+        chart = (
+            core_picture(gathered, members, group.first, read.cited, unit=unit, **sizes)
+            if drawn_here
+            else None
+        )
         of_group = {number: decided[number] for number in group.numbers if number in decided}
         decisions = tuple(showing.decisions(of_group))
         found.append(Drawn(group, chart, "" if drawn_here else as_for, decisions))
@@ -127,7 +131,7 @@ def batch_page(batch: Batch, now: datetime, **forms: Any) -> dict[str, Any]:
         "after": after_signature(lines, signature) if stands == State.REOPENED else [],
         "closed": stands == State.SIGNED,
         "of_batch": read.of_batch(),
-        "drawn": drawn(read.groups(), gathered, decided, unit=batch.site.temperature_unit),
+        "drawn": drawn(read, gathered, decided, unit=batch.site.temperature_unit),
         "deviations": deviations(batch, read, acting),
         "decision_form": decision_form(batch, assessment),
         "sign_form": SignForm(site=batch.site, auto_id="sign_%s"),

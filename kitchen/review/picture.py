@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from datetime import datetime
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import datetime, timedelta
+
+import numpy as np
 
 from haccp import units
-from haccp.record import BagAssessment, BagRecord, BatchRecord, Stay
-from kitchen.base.chart import Hold, LimitLine, Spot, Words, core_chart
+from haccp.cooling import stage
+from haccp.limits import Limit
+from haccp.record import BagAssessment, BagCurve, BagRecord, BatchRecord, Stay
+from kitchen.base.chart import Hold, LimitLine, Spot, Stage, Words, core_chart
 from kitchen.base.picture import Picture
+from kitchen.review.cited import Cited
 
 
 def _readings(gathered: BatchRecord, stays: tuple[Stay, ...], until: datetime) -> Iterator[Spot]:
@@ -20,10 +25,51 @@ def _readings(gathered: BatchRecord, stays: tuple[Stay, ...], until: datetime) -
                 yield Spot(reading.at, reading.celsius)
 
 
+def _stages(
+    bag: BagRecord, assessed: BagAssessment, curve: BagCurve, cited: Mapping[str, Cited]
+) -> Iterator[Stage]:
+    """The stages of the chill that a bag had to keep to, each from the moment when its clock starts."""
+    out_at = bag.cook[-1].out_at
+    named = dict.fromkeys(each.limit for each in assessed.findings if each.rule == "chill.stage")
+    for row in (cited[each].row for each in named if each in cited):
+        begins = _clock_start(bag, curve, row, out_at) if out_at and row.end else None
+        if begins is None or row.end is None:
+            continue
+        upper = row.start.celsius if row.start else _core_at(curve, begins)
+        yield Stage(
+            from_at=begins,
+            until_at=begins + timedelta(seconds=row.amount.seconds),
+            label=row.printed,
+            upper_c=upper,
+            lower_c=row.end.celsius,
+        )
+
+
+def _clock_start(bag: BagRecord, curve: BagCurve, row: Limit, out_at: datetime) -> datetime | None:
+    if row.clock == "chill in":
+        return min((each.into_at for each in bag.chill), default=None)
+    if row.clock == "core" and row.start and row.end:
+        left = (out_at - curve.epoch).total_seconds()
+        found = stage(
+            np.array(curve.at_s),
+            np.array(curve.best_c),
+            from_c=row.start.celsius,
+            to_c=row.end.celsius,
+            clock_start_s=left,
+        )
+        return curve.epoch + timedelta(seconds=found.start_s)
+    return out_at
+
+
+def _core_at(curve: BagCurve, moment: datetime) -> float:
+    return float(np.interp((moment - curve.epoch).total_seconds(), curve.at_s, curve.best_c))
+
+
 def core_picture(
     gathered: BatchRecord,
     bags: Sequence[BagRecord],
     assessed: BagAssessment,
+    cited: Mapping[str, Cited],
     *,
     unit: str = "degC",
     title: str = "Core curve",
@@ -44,6 +90,9 @@ def core_picture(
         limits.append(LimitLine(assessed.hold_c, units.format_temperature(assessed.hold_c, unit)))
     if assessed.hold_from and assessed.hold_until:
         holds.append(Hold(assessed.hold_from, assessed.hold_until, assessed.hold_c))
+    stages = list(_stages(bag, assessed, curve, cited))
+    levels = {each.lower_c for each in stages if each.lower_c is not None}
+    limits += [LimitLine(each, units.format_temperature(each, unit)) for each in sorted(levels)]
     end = max(
         bag.cook[-1].out_at or gathered.seen_at,
         *(each.out_at or gathered.seen_at for each in bag.chill),
@@ -57,6 +106,7 @@ def core_picture(
         timezone=gathered.timezone,
         limits=limits,
         holds=holds,
+        stages=stages,
         bag_in=bag.cook[0].into_at,
         bag_out=bag.cook[-1].out_at,
         readings=list(_readings(gathered, bag.cook + bag.chill, end)),

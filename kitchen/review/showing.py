@@ -59,6 +59,11 @@ class Said:
         return finding_strip(self.finding)
 
     @property
+    def basis(self) -> str:
+        """What the proven value rests on, by name; the finding itself says it in full."""
+        return self.finding.basis.split(":")[0]
+
+    @property
     def meets(self) -> bool:
         """Whether there is nothing to decide about it."""
         return self.finding.outcome == Outcome.MEETS
@@ -110,9 +115,15 @@ def _alike(finding: Finding, bag: str) -> tuple[object, ...]:
 
 def _about(sentence: str, bag: str, name: str) -> str:
     """The sentence about one bag, said of all that are like it."""
-    for found, put in ((f"Bag {bag}", name), (f"bag {bag}", name[0].lower() + name[1:])):
-        sentence = re.sub(rf"\b{re.escape(found)}\b", put, sentence)
-    return sentence
+    plural = {"was": "were", "is": "are", "has": "have"} if name.startswith("Bags") else {}
+
+    def put(match: re.Match[str]) -> str:
+        said = name if match["bag"][0] == "B" else name[0].lower() + name[1:]
+        verb = match["verb"]
+        return f"{said} {plural.get(verb, verb)}" if verb else said
+
+    own = rf"\b(?P<bag>[Bb]ag {re.escape(bag)})\b(?: (?P<verb>was|is|has)\b)?"
+    return re.sub(own, put, sentence)
 
 
 @dataclass(frozen=True)
@@ -143,23 +154,22 @@ class Reading:
         """What was found of the batch itself."""
         return [self._said(each, each.sentence) for each in by_concern(self.assessment.findings)]
 
-    def all(self) -> list[Said]:
-        """Everything: of the batch, then of each group."""
-        return self.of_batch() + [said for group in self.groups() for said in group.said]
-
-    def doubtful(self) -> list[Said]:
-        """What does not meet its limit, worst first: each thing once, about all its bags."""
+    def once(self) -> list[Said]:
+        """Each thing that was found once, about all the bags of which it holds: worst first."""
         alike: dict[tuple[object, ...], list[tuple[int, Finding]]] = {}
         for bag in self.assessment.bags:
             for finding in bag.findings:
-                if finding.outcome != Outcome.MEETS:
-                    alike.setdefault(_alike(finding, bag.code), []).append((int(bag.code), finding))
-        found = [each for each in self.of_batch() if not each.meets]
+                alike.setdefault(_alike(finding, bag.code), []).append((int(bag.code), finding))
+        found = self.of_batch()
         for rows in alike.values():
             number, finding = rows[0]
             name = numbers_in_words(each for each, _ in rows)
             found.append(self._said(finding, _about(finding.sentence, str(number), name)))
         return sorted(found, key=lambda each: (-each.finding.outcome.rank, _STEPS.index(each.finding.step)))
+
+    def doubtful(self) -> list[Said]:
+        """What does not meet its limit, worst first."""
+        return [each for each in self.once() if not each.meets]
 
     def _said(self, finding: Finding, sentence: str) -> Said:
         cited = self.cited.get(finding.limit) if finding.limit else None
