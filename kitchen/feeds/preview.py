@@ -8,13 +8,11 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 from typing import Any
 
-from haccp import units
 from kitchen.base import axes, moments
-from kitchen.base.drawing import number, text_width, thin
-from kitchen.base.picture import Pen, Picture
+from kitchen.base.picture import Picture
+from kitchen.base.plot import Curve, Tick, plot
 from kitchen.feeds.shapes import Channel, LoggedReading, Look, RefusedRow
 
-WIDTH, HEIGHT, SIZE = 960.0, 260.0, 16.0
 MOST_GROUPS = 200
 
 
@@ -87,40 +85,18 @@ def _spans(lines: list[int]) -> str:
 
 def _picture(readings: tuple[LoggedReading, ...], breaks: tuple[datetime, ...], site: Any) -> Picture:
     """The readings as they stand in the file, never joined across a break."""
-    fahrenheit = site.temperature_unit == "degF"
-    figures = [units.to_fahrenheit(float(r.celsius)) if fahrenheit else float(r.celsius) for r in readings]
     start, end = readings[0].at, readings[-1].at
-    span = (end - start).total_seconds() or 1.0
-    marks = axes.figure_ticks(min(figures), max(figures), most=5)
-    labels = [axes.figure_label(mark, marks[1] - marks[0]) for mark in marks]
-    labels[-1] += " °F" if fahrenheit else " °C"
-    left = max(text_width(label, SIZE) for label in labels) + SIZE
-    right, top, bottom = WIDTH - SIZE, SIZE, HEIGHT - SIZE * 2
 
-    def x(at: datetime) -> float:
-        return left + (right - left) * (at - start).total_seconds() / span
+    def along(at: datetime) -> float:
+        return (at - start).total_seconds()
 
-    def y(figure: float) -> float:
-        return bottom - (bottom - top) * (figure - marks[0]) / (marks[-1] - marks[0])
-
-    pen = Pen(SIZE)
-    for mark, label in zip(marks, labels, strict=True):
-        pen.level(left, right, y(mark), 0.6, dark=0.3)
-        pen.say(left - SIZE / 2, y(mark), label, "end", middle=True)
-    for tick in axes.time_ticks(start, end, site.zone, most=8):
-        pen.upright(x(tick.at), bottom, bottom + 6)
-        pen.say(x(tick.at), bottom + SIZE * 1.6, tick.label, "middle")
-    pen.draw(f"M{number(left)} {number(top)}V{number(bottom)}H{number(right)}", 1.4)
-    stretches: list[list[tuple[float, float]]] = [[]]
+    points: list[tuple[float, float]] = []
     waiting = sorted(breaks)
-    for reading, figure in zip(readings, figures, strict=True):
+    for reading in readings:
         while waiting and reading.at >= waiting[0]:
-            waiting.pop(0)
-            stretches.append([])
-        stretches[-1].append((x(reading.at), y(figure)))
-    for stretch in filter(None, stretches):
-        points = [f"{number(a)} {number(b)}" for a, b in thin(stretch)]
-        pen.draw(f"M{'L'.join(points)}" if len(points) > 1 else f"M{points[0]}h1", 2)
+            points.append((along(waiting.pop(0)), float("nan")))
+        points.append((along(reading.at), float(reading.celsius)))
+    ticks = [Tick(along(each.at), each.label) for each in axes.time_ticks(start, end, site.zone, most=8)]
     first, last = (moments.clock(each, site.timezone) for each in (start, end))
     desc = f"{len(readings)} readings from {first} to {last}"
-    return pen.picture(WIDTH, HEIGHT, "Readings of the file", desc)
+    return plot([Curve(points)], ticks, title="Readings of the file", desc=desc, unit=site.temperature_unit)

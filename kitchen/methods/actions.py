@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from django.db import transaction
+
 from haccp.limits import ruleset
 from haccp.plan import check_method
-
 from haccp.record import Finding, Outcome
 from kitchen.base.refusals import Refused
-from kitchen.ledger.chain import Hand, record
+from kitchen.ledger.chain import Hand, record, taken_before
 from kitchen.ledger.models import Entry
 from kitchen.ledger.projections import projects
 from kitchen.methods.models import Dish, Method
@@ -33,11 +33,17 @@ def findings_of(method: Method) -> list[Finding]:
 
 def draft_method(*, dish: str, hand: Hand, **facts: Any) -> Method:
     """Write the next version of a dish's method; the dish is made with its first."""
-    if not dish.strip():
+    dish = dish.strip()
+    if not dish:
         raise Refused("Name the dish.", "dish")
     with transaction.atomic():
-        last = Method.objects.filter(dish__site=hand.site, dish__name=dish).order_by("-version").first()
-        said = {"dish": dish.strip(), "version": last.version + 1 if last else 1, **facts}
+        again = taken_before(hand)
+        if again and again.kind == "method.draft":
+            version = again.said["version"]
+        else:
+            last = Method.objects.filter(dish__site=hand.site, dish__name=dish).order_by("-version").first()
+            version = last.version + 1 if last else 1
+        said = {"dish": dish, "version": version, **facts}
         entry = record("method.draft", said, hand=hand)
         return Method.objects.get(entry=entry)
 
