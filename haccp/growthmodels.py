@@ -16,7 +16,7 @@ derived or chosen here are told apart by a mark.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cache, cached_property
 from typing import Any, Final
@@ -98,7 +98,7 @@ class Strain:
 
     name: str
     form: str
-    figures: dict[str, Figure]
+    figures: dict[str, Figure] = field(hash=False)
 
     def value(self, name: str) -> float:
         """A figure by name; :class:`DataError` if the set has none of that name."""
