@@ -2,14 +2,9 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
-
-# Playwright keeps a loop running in the thread of the tests; Django would refuse the database there.
-os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
-os.environ.setdefault("BATHBOOK_DEBUG", "on")
 
 import pytest
 

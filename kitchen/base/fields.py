@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -109,11 +109,11 @@ class MomentField(forms.DateTimeField):
         naive = naive.replace(tzinfo=None)
         first, second = (naive.replace(tzinfo=self.zone, fold=fold) for fold in (0, 1))
         if first.utcoffset() == second.utcoffset():
-            return first
+            return first.astimezone(UTC)
         if (first.utcoffset() or timedelta()) < (second.utcoffset() or timedelta()):
             raise forms.ValidationError("That time did not exist: the clocks went forward over it.")
         self.ambiguous = True
         if self.fold is None:
             raise forms.ValidationError("That time came twice, for the clocks went back. Say which one.")
-        return second if self.fold else first
-
+        # In UTC: Python calls a moment of a repeated hour unequal to every other, whatever the zone.
+        return (second if self.fold else first).astimezone(UTC)

@@ -104,7 +104,12 @@ class Factory:
 
     def lot(self, code: str = "L1", **facts: Any) -> Any:
         """A lot of chicken breast."""
-        given = {"product": "chicken breast", "supplier": "Saltmeadow Poultry", "material": "poultry", **facts}
+        given = {
+            "product": "chicken breast",
+            "supplier": "Saltmeadow Poultry",
+            "material": "poultry",
+            **facts,
+        }
         return larder.receive_lot(code=code, hand=self.hand(), **given)
 
     def method(self, dish: str = "Chicken breast", *, signed: bool = True, **facts: Any) -> Any:
@@ -171,7 +176,10 @@ class Factory:
         chilling.into_chiller(bags=bags, chiller=chiller, hand=self.hand(minutes=5))
         for _ in range(2):
             chilling.read_chiller(
-                chiller=chiller, celsius=Decimal("0.5"), probe=chiller.probe, hand=self.hand(minutes=minutes / 2)
+                chiller=chiller,
+                celsius=Decimal("0.5"),
+                probe=chiller.probe,
+                hand=self.hand(minutes=minutes / 2),
             )
         if core:
             for bag in bags:

@@ -21,7 +21,11 @@ TRIES = [
 @pytest.mark.parametrize("statement", TRIES)
 def test_raw_sql_is_refused(factory, statement):
     before = list(Entry.objects.values_list("pk", "kind"))
-    with pytest.raises(IntegrityError, match="append-only"), transaction.atomic(), connection.cursor() as cursor:
+    with (
+        pytest.raises(IntegrityError, match="append-only"),
+        transaction.atomic(),
+        connection.cursor() as cursor,
+    ):
         cursor.execute(statement)
     assert list(Entry.objects.values_list("pk", "kind")) == before
 

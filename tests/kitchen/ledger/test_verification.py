@@ -45,7 +45,10 @@ def test_a_removed_entry_is_found(chain):
 
 
 def test_a_changed_column_is_found(chain):
-    sql("UPDATE kitchen_entry SET happened_at = '2026-01-01 00:00:00' WHERE seq = 5 AND site_id = %s", chain.pk)
+    sql(
+        "UPDATE kitchen_entry SET happened_at = '2026-01-01 00:00:00' WHERE seq = 5 AND site_id = %s",
+        chain.pk,
+    )
     flaw = verify(chain).flaw
     assert flaw.seq == 5
     assert "happened_at" in flaw.reason
@@ -55,7 +58,9 @@ def test_an_entry_forged_with_a_fitting_digest_breaks_the_next(chain):
     from kitchen.ledger import canonical
 
     entry = Entry.objects.get(site=chain, seq=4)
-    forged = entry.body.replace(f'"kind":"{entry.kind}"', f'"kind":"{entry.kind}"', 1).replace('"v":1', '"v":2')
+    forged = entry.body.replace(f'"kind":"{entry.kind}"', f'"kind":"{entry.kind}"', 1).replace(
+        '"v":1', '"v":2'
+    )
     sql(
         "UPDATE kitchen_entry SET body = %s, digest = %s WHERE id = %s",
         forged,
