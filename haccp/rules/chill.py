@@ -315,10 +315,12 @@ def _too_warm(case: Case, clocked: Clocked) -> Finding | None:
             took = None if likely is None else likely - clocked.best_start_s
             slow = ""
             if took is not None:
-                slow = f" The best estimate is {span(took, 'up')}: {span(took - row.amount.seconds, 'up')} too slow."
+                over = span(took - row.amount.seconds, "up")
+                slow = f" The best estimate is {span(took, 'up')}: {over} too slow."
             said = (
                 f"Core of bag {code} was at {temperature(least, unit)} or above {row.amount} after "
-                f"{clocked.started_by}; {clocked.end} needed ({row.whose}): at least {warm} too warm, proven.{slow}"
+                f"{clocked.started_by}; {clocked.end} needed ({row.whose}): at least {warm} too warm, "
+                f"proven.{slow}"
             )
             return _failed(case, clocked, said, deadline, took, basis=curves.basis)
     return _slope(case, clocked)
