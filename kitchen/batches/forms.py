@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.db.models import Case, When
 
 from haccp import units
 from kitchen.base import moments
@@ -41,9 +42,12 @@ class StepForm(EntryForm):
 
     verb = ""
     title = ""
+    consent = ""
 
     def __init__(self, *args: Any, batch: Batch, picks: Sequence[Pick] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        if self.consent:
+            self.fields["sure"].label = self.consent
         self.batch = batch
         self.picks = {pick.bag.number: pick for pick in picks}
 
@@ -89,6 +93,11 @@ def bags_in_words(bags: Sequence[Bag]) -> str:
     return f"Bags {', '.join(str(each) for each in numbers[:-1])} and {numbers[-1]}"
 
 
+def millimetres(length: Decimal) -> str:
+    """A length without idle zeros."""
+    return f"{length.normalize():f} mm"
+
+
 class NewBatchForm(EntryForm):
     """Begin a batch: the lots that go into it."""
 
@@ -106,8 +115,9 @@ class NewBatchForm(EntryForm):
         self.method = method
         today = moments.local(moments.now(), self.site.timezone).date()
         lots = standing(Lot.objects.filter(site=self.site, accepted=True)).exclude(use_by__lt=today)
+        fits = Case(When(material=method.material, then=1), default=0)
         field = self.fields["lots"]
-        field.queryset = lots.order_by("product", "use_by", "code")  # type: ignore[attr-defined]
+        field.queryset = lots.order_by(fits.desc(), "product", "use_by", "code")  # type: ignore[attr-defined]
         field.label_from_instance = lot_in_words  # type: ignore[attr-defined]
 
     def keep(self, hand: Hand) -> Batch:
@@ -144,7 +154,7 @@ class SealForm(StepForm):
         self.fields["thickness_mm"] = length_field(
             "Thickness at the thickest place",
             high=float(method.thickness_max_mm),
-            help_text=f"The method allows up to {method.thickness_max_mm:f} mm.",
+            help_text=f"The method allows up to {millimetres(method.thickness_max_mm)}.",
         )
         if method.shape in FINITE:
             self.fields["length_mm"] = length_field("Length")
@@ -167,13 +177,11 @@ class SealForm(StepForm):
         method, unit = self.batch.method, self.site.temperature_unit
         thickness, start = cleaned["thickness_mm"], float(cleaned["start_c"])
         if thickness > method.thickness_max_mm:
-            yield (
-                "thickness_mm",
-                f"{thickness:f} mm is more than the {method.thickness_max_mm:f} mm of the method: "
-                "the core needs longer. Is it right?",
-            )
+            here, most = millimetres(thickness), millimetres(method.thickness_max_mm)
+            said = f"{here} is more than the {most} of the method: the core needs longer."
+            yield "thickness_mm", f"{said} Is it right?"
         elif thickness < 3:
-            yield "thickness_mm", f"{thickness:f} mm is very thin. Was it measured in cm?"
+            yield "thickness_mm", f"{millimetres(thickness)} is very thin. Was it measured in cm?"
         doubt = units.suspect(start, -5, max(float(method.start_max_c), 40), unit)
         if doubt:
             yield "start_c", doubt

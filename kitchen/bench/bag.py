@@ -45,15 +45,23 @@ def hold_of(found: BagAssessment | None, bag: BagNow | None, at: datetime) -> Ho
     return Hold(until, proven=until is not None and until <= min(left or at, at))
 
 
-def chart_of(each: InHand, number: int, found: BagAssessment | None, at: datetime) -> Picture | None:
+def reading_of(each: InHand, found: BagAssessment | None) -> Reading | None:
+    """The assessment of one bag alone, beside the limits that it cites."""
+    if each.assessment is None or found is None:
+        return None
+    alone = replace(each.assessment, bags=(found,), findings=())
+    return Reading(alone, cited_in(alone, each.batch))
+
+
+def chart_of(each: InHand, number: int, reading: Reading | None, at: datetime) -> Picture | None:
     """The core curve of one bag; None while it was in no bath."""
-    if found is None or found.curve is None:
+    found = reading.assessment.bags[0] if reading else None
+    if reading is None or found is None or found.curve is None:
         return None
     gathered = gather(each.batch, at)
-    bag = next(bag for bag in gathered.bags if bag.code == str(number))
-    return core_picture(
-        gathered, [bag], found, unit=each.batch.site.temperature_unit, width=WIDTH, height=380, size=16
-    )
+    bags = [bag for bag in gathered.bags if bag.code == str(number)]
+    unit = each.batch.site.temperature_unit
+    return core_picture(gathered, bags, found, reading.cited, unit=unit, width=WIDTH, height=380, size=16)
 
 
 def cooked_at(each: InHand, bag: BagNow | None) -> datetime | None:
@@ -71,12 +79,3 @@ def bath_words(method: Method) -> str:
 def with_strips(said: Iterable[Said]) -> list[tuple[Said, Picture | None]]:
     """Each finding beside the strip that draws measured against required."""
     return [(each, finding_strip(each.finding)) for each in said]
-
-
-def findings_of(each: InHand, found: BagAssessment | None) -> tuple[Said, ...]:
-    """What was found of one bag, worst first, each with the limit that it cites."""
-    if each.assessment is None or found is None:
-        return ()
-    alone = replace(each.assessment, bags=(found,), findings=())
-    (group,) = Reading(alone, cited_in(alone, each.batch)).groups()
-    return group.said

@@ -13,7 +13,7 @@ from kitchen.batches.forms import NewBatchForm
 from kitchen.batches.models import Batch
 from kitchen.bench import next as coming
 from kitchen.bench import picture, queries, steps
-from kitchen.bench.bag import bath_words, chart_of, cooked_at, findings_of, hold_of, with_strips
+from kitchen.bench.bag import bath_words, chart_of, cooked_at, hold_of, reading_of, with_strips
 from kitchen.bench.brines import guidance_of
 from kitchen.bench.corrections import may_correct
 from kitchen.bench.whereabouts import Where
@@ -110,6 +110,7 @@ def bag(request: HttpRequest, code: str, number: int) -> HttpResponse:
     each = steps.in_hand(made, now)
     here = each.now.bags.get(number)
     found = each.found(here) if here else None
+    reading = reading_of(each, found)
     context = {
         "batch": made,
         "number": number,
@@ -117,8 +118,8 @@ def bag(request: HttpRequest, code: str, number: int) -> HttpResponse:
         "found": found,
         "in_bath": here is not None and here.where == Where.BATH,
         "hold": hold_of(found, here, now),
-        "chart": chart_of(each, number, found, now),
-        "said": with_strips(findings_of(each, found)),
+        "chart": chart_of(each, number, reading, now),
+        "said": with_strips(reading.groups()[0].said) if reading else [],
         "cooked_at": cooked_at(each, here),
         "steps": steps.buttons(each, number) if here else [],
         "live": here is not None and not here.gone,

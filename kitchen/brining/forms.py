@@ -96,6 +96,7 @@ class OutOfBrineForm(StepForm):
     """A batch comes out of its brine."""
 
     verb = submit = "Out of brine"
+    consent = "Not rinsed, as said"
     title = "Out of brine"
     rinsed = forms.BooleanField(label="Rinsed in cold running water", required=False)
     dried = forms.BooleanField(label="Dried", required=False)

@@ -26,6 +26,7 @@ class IntoChillerForm(BagsForm):
     """Bags go into ice slurry, a blast chiller or running water."""
 
     verb = submit = "Into ice"
+    consent = "Yes, chilled there"
     title = "Into the chill"
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

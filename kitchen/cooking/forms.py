@@ -15,9 +15,10 @@ from kitchen.batches.forms import BagsForm, StepForm, bags_in_words
 from kitchen.batches.models import Bag
 from kitchen.cooking import actions
 from kitchen.cooking.models import BathLog, CoreCheck
-from kitchen.equipment.models import Bath
+from kitchen.equipment.models import Bath, Probe
 from kitchen.equipment.readings import Expected, ReadingForm
 from kitchen.ledger.chain import Hand
+from kitchen.ledger.models import standing
 
 # How far from its set point a bath may be read before it is asked about: own choice. Below, because
 # cold bags and refilling pull a bath down; above, because a heater hardly overshoots.
@@ -115,6 +116,7 @@ class IntoBathForm(BagsForm):
     """Bags go into a bath."""
 
     verb = submit = "Bag in"
+    consent = "Yes, into this bath"
     title = "Bag in"
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -155,6 +157,7 @@ class OutOfBathForm(BagsForm):
     """Bags come out of their bath."""
 
     verb = submit = "Bag out"
+    consent = "Yes, out now"
     title = "Bag out"
 
     def questions(self, cleaned: dict[str, Any]) -> Iterator[tuple[str, str]]:
@@ -174,6 +177,16 @@ class OutOfBathForm(BagsForm):
         return f"{bags_in_words(said['bags'])} out of the bath."
 
 
+def last_probe(site: Any) -> Probe | None:
+    """The probe that a core was last probed with, while it is in use; else the only one there is."""
+    used = standing(CoreCheck.objects.filter(bag__batch__site=site, probe__out_of_use=False))
+    last = used.select_related("probe").order_by("-at", "-pk").first()
+    if last:
+        return last.probe
+    probes = list(Probe.objects.filter(site=site, out_of_use=False)[:2])
+    return probes[0] if len(probes) == 1 else None
+
+
 class CoreForm(ReadingForm, StepForm):
     """The core of one bag is probed."""
 
@@ -185,20 +198,25 @@ class CoreForm(ReadingForm, StepForm):
     step = forms.ChoiceField(label="During", choices=CoreCheck.Step.choices, widget=forms.RadioSelect)
 
     def __init__(self, *args: Any, step: str = CoreCheck.Step.CHILL, **kwargs: Any) -> None:
-        super().__init__(*args, expected=CORE_EXPECTED[CoreCheck.Step(step)], label="Core", **kwargs)
+        expected = CORE_EXPECTED[CoreCheck.Step(step)]
+        super().__init__(*args, expected=expected, probe=last_probe(kwargs["site"]), label="Core", **kwargs)
         field = self.fields["bag"]
         field.choices = [  # type: ignore[attr-defined]
             (number, f"Bag {number} · {pick.words}") for number, pick in self.picks.items()
         ]
-        ticked = [number for number, pick in self.picks.items() if pick.ticked]
         self.fields["step"].initial = step
+        ticked = [number for number, pick in self.picks.items() if pick.ticked]
         if len(ticked) == 1:
             field.initial = ticked[0]
         else:
-            # The bag first: the pad opens when it is picked.
-            self.fields["celsius"].widget.attrs.pop("data-pad-opens", None)
-            self.fields["celsius"].widget.attrs["data-pad-after"] = "bag"
-            self.order_fields(["bag", "celsius"])
+            self._bag_first()
+
+    def _bag_first(self) -> None:
+        """With several bags to choose from, the pad opens when one is picked."""
+        attrs = self.fields["celsius"].widget.attrs
+        if attrs.pop("data-pad-opens", None) is not None:
+            attrs["data-pad-after"] = "bag"
+        self.order_fields(["bag", "celsius"])
 
     def clean_bag(self) -> Bag:
         """The bag behind the number."""

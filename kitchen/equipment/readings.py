@@ -45,7 +45,8 @@ class ReadingForm(EntryForm):
         for name, value in bounds.items():
             shown = units.to_fahrenheit(value) if unit == "degF" else value
             field.widget.attrs[f"data-{name}"] = f"{shown:g}"
-        if not self.is_bound:
+        # The pad sends the form by itself only where nothing else is left to be said.
+        if not self.is_bound and probe is not None:
             field.widget.attrs |= {"data-pad-opens": "", "data-pad-sends": self.submit}
         self.fields["celsius"] = field
         self.fields["probe"] = forms.ModelChoiceField(

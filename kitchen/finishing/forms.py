@@ -48,6 +48,7 @@ class ServeForm(FinishForm):
     """Serve bags."""
 
     verb = submit = "Serve"
+    consent = "Yes, served all the same"
     title = "Serve"
     portions = forms.IntegerField(
         min_value=1, max_value=500, required=False, widget=PadInput(unit="portions")

@@ -105,7 +105,7 @@ class Pad {
       this.question.textContent = this.question.dataset.notNumber;
       return false;
     }
-    const likely = meant(value, this.word, this.low, this.high).toFixed(Number(this.input.dataset.places ?? 1));
+    const likely = meant(value, this.word, this.least, this.most).toFixed(Number(this.input.dataset.places ?? 1));
     const { low, high, least = low, most = high } = this.input.dataset;
     const words = { typed: withUnit(this.typed), meant: withUnit(likely), low: least ?? "–", high: withUnit(most ?? "–") };
     this.question.textContent = say(likely === "NaN" ? this.question.dataset.outside : this.question.dataset.meant, words);
@@ -119,7 +119,7 @@ class Pad {
 
   take() {
     this.input.value = this.typed;
-    for (const kind of ["input", "change"]) this.input.dispatchEvent(new Event(kind, { bubbles: true }));
+    for (const kind of ["input", "change"]) this.input.dispatchEvent(new CustomEvent(kind, { bubbles: true, detail: { asked: this.asked } }));
     this.dialog.close();
     if (this.input.hasAttribute("data-pad-sends")) this.input.form.requestSubmit();
   }
