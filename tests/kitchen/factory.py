@@ -66,8 +66,10 @@ class Factory:
         return self.now
 
     def probe(self, name: str = "P1", tolerance: str = "0.3") -> Any:
-        """A probe."""
-        return equipment.add_probe(name=name, tolerance_k=Decimal(tolerance), hand=self.hand(self.chef))
+        """A probe that was checked in melting ice and found right."""
+        probe = equipment.add_probe(name=name, tolerance_k=Decimal(tolerance), hand=self.hand(self.chef))
+        equipment.check_probe(probe=probe, medium="ice", celsius=Decimal("0.1"), hand=self.hand(self.chef))
+        return probe
 
     def bath(self, name: str = "Bath 1", **facts: Any) -> Any:
         """A stirred bath with its probe."""
