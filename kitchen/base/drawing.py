@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 Point = tuple[float, float]
 
@@ -120,3 +121,21 @@ def hatch(left: float, top: float, right: float, bottom: float, apart: float = 7
             strokes.append(f"M{number(x1)} {number(offset - x1)}L{number(x2)} {number(offset - x2)}")
         offset += apart
     return "".join(strokes)
+
+
+def between(holes: Sequence[float], start: float, end: float, half: float) -> list[tuple[float, float]]:
+    """What is left of a stretch when a hole is cut about each of these places."""
+    parts, at = [], start
+    for hole in holes:
+        if hole - half > at:
+            parts.append((at, hole - half))
+        at = max(at, hole + half)
+    return [*parts, (at, end)] if end > at else parts
+
+
+def height_at(points: Sequence[Point], x: float) -> float:
+    """The height at one place of a line through points in the order of x."""
+    for (x1, y1), (x2, y2) in pairwise(points):
+        if x1 <= x <= x2:
+            return y1 + (y2 - y1) * ((x - x1) / (x2 - x1) if x2 > x1 else 0)
+    return 0.0

@@ -8,11 +8,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 from kitchen.base import axes
-from kitchen.base.drawing import hatch, number, rows, text_width
+from kitchen.base.drawing import between, hatch, height_at, number, rows, text_width
 from kitchen.base.picture import Pen, Picture
 
 NOW_AT = 1 / 3  # of the width: twice as much is seen of what comes as of what was
@@ -249,29 +248,11 @@ def _edge(pen: Pen, lane: Lane, across: _Across, y: float) -> None:
             points += [(x1, 0.0), (x1 + ramp, away), (x2 - ramp, away), (x2, 0.0)]
     points.append((now, 0.0))
     holes = sorted(x for at in lane.missing if 0 <= (x := across.x(at)) <= now)
-    for a, b in _between(holes, 0.0, now, 12.0):
-        part = [(a, _height(points, a)), *(p for p in points if a < p[0] < b), (b, _height(points, b))]
+    for a, b in between(holes, 0.0, now, 12.0):
+        part = [(a, height_at(points, a)), *(p for p in points if a < p[0] < b), (b, height_at(points, b))]
         pen.draw("M" + " ".join(f"{number(px)} {number(y + dy)}" for px, dy in part), 2.2)
     pen.level(now, across.width, y, 1, dark=0.5)
     for at in lane.ticks:
         if 0 <= (x := across.x(at)) <= across.width:
-            foot = y + _height(points, min(x, now))
+            foot = y + height_at(points, min(x, now))
             pen.upright(x, foot - 7, foot + 7, 1.6)
-
-
-def _between(holes: Sequence[float], start: float, end: float, half: float) -> list[tuple[float, float]]:
-    """What is left of a stretch when a hole is cut about each of these places."""
-    parts, at = [], start
-    for hole in holes:
-        if hole - half > at:
-            parts.append((at, hole - half))
-        at = max(at, hole + half)
-    return [*parts, (at, end)] if end > at else parts
-
-
-def _height(points: Sequence[tuple[float, float]], x: float) -> float:
-    """The bent edge at one place."""
-    for (x1, y1), (x2, y2) in pairwise(points):
-        if x1 <= x <= x2:
-            return y1 + (y2 - y1) * ((x - x1) / (x2 - x1) if x2 > x1 else 0)
-    return 0.0
