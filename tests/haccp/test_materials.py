@@ -132,7 +132,10 @@ def test_a_bath_can_heat_as_fast_as_a_measured_pot():
 
 
 def test_only_melting_ice_has_a_temperature_of_its_own():
-    assert {key for key, each in media().items() if each.default_c is not None} == {"ice_slurry", "kitchen_air"}
+    assert {key for key, each in media().items() if each.default_c is not None} == {
+        "ice_slurry",
+        "kitchen_air",
+    }
     assert medium("ice_slurry").default_c == Range(0.0, 0.5, 1.0)
 
 
