@@ -66,8 +66,12 @@ class Factory:
         return self.now
 
     def probe(self, name: str = "P1", tolerance: str = "0.3") -> Any:
+        """A probe that nobody has checked yet."""
+        return equipment.add_probe(name=name, tolerance_k=Decimal(tolerance), hand=self.hand(self.chef))
+
+    def checked_probe(self, name: str) -> Any:
         """A probe that was checked in melting ice and found right."""
-        probe = equipment.add_probe(name=name, tolerance_k=Decimal(tolerance), hand=self.hand(self.chef))
+        probe = self.probe(name)
         equipment.check_probe(probe=probe, medium="ice", celsius=Decimal("0.1"), hand=self.hand(self.chef))
         return probe
 
@@ -75,7 +79,7 @@ class Factory:
         """A stirred bath with its probe."""
         given = {
             "medium": "stirred_bath",
-            "probe": facts.pop("probe", None) or self.probe(f"{name} probe"),
+            "probe": facts.pop("probe", None) or self.checked_probe(f"{name} probe"),
             "every_min": 30,
             "volume_l": Decimal(20),
             "band_k": Decimal("0.5"),
@@ -87,7 +91,7 @@ class Factory:
 
     def chiller(self, name: str = "Ice slurry", medium: str = "ice_slurry") -> Any:
         """A tub of ice slurry."""
-        probe = self.probe(f"{name} probe")
+        probe = self.checked_probe(f"{name} probe")
         return equipment.add_chiller(
             name=name, medium=medium, every_min=60, probe=probe, hand=self.hand(self.chef)
         )
@@ -98,7 +102,7 @@ class Factory:
             name=name,
             medium="fridge_air",
             every_min=720,
-            probe=self.probe(f"{name} probe"),
+            probe=self.checked_probe(f"{name} probe"),
             low_c=Decimal(0),
             high_c=Decimal(3),
             hand=self.hand(self.chef),
