@@ -47,6 +47,6 @@ class Command(BaseCommand):
             raise CommandError(str(error)) from error
         seconds = time.monotonic() - begun
         self.stdout.write(
-            f"{name}: {told.batches} batches of {told.dishes} dishes, {told.entries} entries in "
+            f"{name}: {len(told.batches)} batches of {told.dishes} dishes, {told.entries} entries in "
             f"{seconds:.0f} s. The chain holds, head {told.head[:16]}."
         )

@@ -25,10 +25,10 @@ from kitchen.review.landing import quiet
 
 @dataclass(frozen=True)
 class Told:
-    """What there is after a replay."""
+    """What there is after a replay; `batches` by the names that the script gives them."""
 
     site: Site
-    batches: int
+    batches: dict[str, Batch]
     dishes: int
     entries: int
     head: str
@@ -43,14 +43,14 @@ def replay(week: Week) -> Told:
         stage = _open(week)
         for line in week.lines:
             _tell(stage, week, line)
-    for batch in Batch.objects.filter(site=stage.site).select_related("site", "method__dish"):
+    for batch in stage.batches.values():
         refresh(batch, week.clock.now)
     verdict = verify(stage.site)
     if verdict.flaw:
         raise ScriptError(f"The chain of {stage.site.name} does not hold: {verdict.flaw.reason}.")
     return Told(
         site=stage.site,
-        batches=Batch.objects.filter(site=stage.site).count(),
+        batches=stage.batches,
         dishes=Dish.objects.filter(site=stage.site, methods__batches__isnull=False).distinct().count(),
         entries=verdict.count,
         head=verdict.head,
