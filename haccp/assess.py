@@ -12,13 +12,13 @@ from functools import partial
 
 from haccp.case import BagCheck, BatchCheck, Case, words_of
 from haccp.course import Doubt
+from haccp.days import life_of
 from haccp.errors import HaccpError
 from haccp.heat import BagHeat, bag_heats, drawn
 from haccp.holds import Held, best_held, first_met
 from haccp.limits import Ruleset
 from haccp.record import Assessment, BagAssessment, BatchRecord, Finding, Outcome, Step, worst
 from haccp.rules import bath, chill, cook, finish, probe, records, store
-from haccp.shelf_life import life_of
 
 # Raised whenever the same record may be judged differently.
 ENGINE = "haccp 1"

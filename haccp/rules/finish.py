@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import date
 
 from haccp.case import BagCheck, Case
+from haccp.days import Life, life_of
 from haccp.record import CoreCheck, Finding, Outcome, Step
-from haccp.shelf_life import Life, life_of
 from haccp.wording import plural, temperature
 
 SERVED = ("served", "second cook")
