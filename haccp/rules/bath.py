@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from haccp.case import BatchCheck, words_of
 from haccp.course import missed
@@ -27,6 +27,16 @@ class Used:
         """Trusted readings while bags were in, in order."""
         inside = (each for each in self.log.readings if each.trusted and self.start <= each.at <= self.end)
         return sorted(inside, key=lambda each: each.at)
+
+    @property
+    def last_before(self) -> Reading | None:
+        """The last trusted reading before the first bag went in."""
+        before = (each for each in self.log.readings if each.trusted and each.at < self.start)
+        return max(before, key=lambda each: each.at, default=None)
+
+    def doubted_between(self, start: datetime, end: datetime) -> bool:
+        """Whether the bath was read in a span, though only by a probe that failed its check."""
+        return any(not each.trusted and start <= each.at <= end for each in self.log.readings)
 
 
 def _used(record: BatchRecord) -> list[Used]:
@@ -138,7 +148,8 @@ def _outside(
         lasted += "and still" if used.running else "until the bags were out"
     deep = abs(worst.celsius - set_c)
     name = used.log.name
-    heating = below and since == used.start and episode[0] is readings[0]
+    hot_before = used.last_before is not None and used.last_before.celsius >= set_c - band_k - 1e-6
+    heating = below and since == used.start and episode[0] is readings[0] and not hot_before
     start = (
         f"{name} was not yet hot when bags went in: below"
         if heating
@@ -173,14 +184,10 @@ def check_readings_due(record: BatchRecord, ruleset: Ruleset) -> list[Finding]:
         holes = missed(used.log, used.start, 0.0, end_s)
         if not holes or not used.log.interval_min:
             continue
-        said = listed(
-            [
-                "between "
-                f"{clock.time(used.start.fromtimestamp(used.start.timestamp() + a, used.start.tzinfo))} and "
-                f"{clock.time(used.start.fromtimestamp(used.start.timestamp() + b, used.start.tzinfo))}"
-                for a, b in holes
-            ]
-        )
+        spans = [(used.start + timedelta(seconds=a), used.start + timedelta(seconds=b)) for a, b in holes]
+        when = listed([f"between {clock.time(a)} and {clock.time(b)}" for a, b in spans])
+        doubted = any(used.doubted_between(a, b) for a, b in spans)
+        lacking = "has no reading that counts" if doubted else "was not read"
         longest = max(b - a for a, b in holes)
         found.append(
             Finding(
@@ -188,7 +195,7 @@ def check_readings_due(record: BatchRecord, ruleset: Ruleset) -> list[Finding]:
                 step=Step.RECORDS,
                 outcome=Outcome.TO_REVIEW,
                 sentence=(
-                    f"{used.log.name} was not read {said}; a reading is due every {used.log.interval_min:g} "
+                    f"{used.log.name} {lacking} {when}; a reading is due every {used.log.interval_min:g} "
                     "min. What it "
                     "may have done in between is counted against the bags."
                 ),

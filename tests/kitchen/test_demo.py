@@ -117,6 +117,16 @@ def test_a_failed_check_takes_the_trust_from_that_probe_alone(demo):
     assert not any("P3" in each.sentence for each in assessed(demo, "chicken again").all_findings)
 
 
+def test_a_bath_is_spoken_of_as_it_was(demo):
+    sagged, doubted = (
+        [each.sentence for each in assessed(demo, key).findings if each.rule == rule]
+        for key, rule in (("sagged bath", "bath.band"), ("failed probe", "bath.readings"))
+    )
+    # It read 65.0 °C four minutes before the bags went in: cold bags cooled it, it was not heating up.
+    assert [each.startswith("Bath 1 was below its band") for each in sagged] == [True]
+    assert ["has no reading that counts between" in each for each in doubted] == [True]
+
+
 def test_the_late_entries_say_how_late(demo):
     late = [line for line in trail.lines(demo.batches["late entry"]) if line.late_min]
     assert [(line.entry.kind, line.late_min) for line in late] == [("bags.out", 70), ("chill.in", 66)]
