@@ -220,10 +220,22 @@ def _end(case: Case, clocked: Clocked) -> tuple[float, str] | None:
 
 
 def _likely_end(case: Case, clocked: Clocked) -> float | None:
-    """When the core was there by the best estimate: a reading without its tolerance, or the best curve."""
-    ends = [
-        case.heat.seconds(each.at) for each in _core_readings(case) if each.celsius <= clocked.end.celsius
-    ][:1]
+    """When the core was there by the best estimate: between two readings, or by the best curve.
+
+    The straight line between a warm and a cold reading is an interpolation, never a proof.
+    """
+    ends: list[float] = []
+    warm: Reading | None = None
+    for each in _core_readings(case):
+        if each.celsius <= clocked.end.celsius:
+            at_s = case.heat.seconds(each.at)
+            if warm is not None:
+                share = (warm.celsius - clocked.end.celsius) / (warm.celsius - each.celsius)
+                before_s = case.heat.seconds(warm.at)
+                at_s = before_s + share * (at_s - before_s)
+            ends.append(at_s)
+            break
+        warm = each
     curves = _curves(case)
     if curves is not None and case.out_at is not None:
         crossed = first_at_or_below(

@@ -427,7 +427,9 @@ def check_come_up(case: Case) -> list[Finding]:
 
 def warming_s(times: FloatArray, warm: FloatArray, hot: FloatArray, from_c: float, to_c: float) -> float:
     """The time [s] from `warm` first above `from_c` to `hot` first at `to_c`, or to the end of the curve."""
-    # Both curves turned over: "first at or above" is "first at or below" of the mirror image.
+    # Both curves turned over: "first at or above" is "first at or below" of the mirror image. An upper
+    # curve may end above 100 °C, whose mirror image is no temperature; up there nothing is asked of it.
+    warm, hot = np.minimum(warm, 99.0), np.minimum(hot, 99.0)
     begins = first_at_or_below(times, -warm, -from_c)
     if begins is None:
         return 0.0
