@@ -69,7 +69,7 @@ CORNER_BASIS: Final = (
 # Grid between the corners of the medium: core curves are chords of this length [s], and longer once
 # a stay has lasted so long that nothing moves quickly any more.
 _STEP_S: Final = 60.0
-_LATE_STEP_S: Final = 600.0
+_LATE_STEP_S: Final = 300.0
 _LATE_S: Final = 12 * 3600.0
 # Just after a jump: how long, and in which steps, in units of the body's own quickness.
 _BEND: Final = 2.0
@@ -181,7 +181,7 @@ def proven_curves(
 ) -> ProvenCurves:
     """Bounds for core and surface at every moment, by the split bound.
 
-    `times_s` [s] (n,): moments wanted; None for a grid of at most 60 s (600 s after 12 h of one stay)
+    `times_s` [s] (n,): moments wanted; None for a grid of at most 60 s (300 s after 12 h of one stay)
     that has the corners of the likely course. On that grid the bounds hold for the straight
     line between two moments too.
     Errors: :class:`RangeError` as in :func:`haccp.conduction.core_curve`.
@@ -317,11 +317,22 @@ def _minorant(grid_s: FloatArray, course: Knots) -> FloatArray:
     times, celsius = course
     values = np.interp(grid_s, times, celsius)
     cells = np.searchsorted(grid_s, times[1:-1], side="right") - 1
-    excess = np.interp(times[1:-1], grid_s, values) - celsius[1:-1]
-    deepest = np.zeros(grid_s.size + 1)
-    np.maximum.at(deepest, cells + 1, excess)
-    # Both ends of a cell with a bend below the chord come down by as much as the bend lies below it.
-    return values - np.maximum(deepest[:-1], deepest[1:])
+    inside = cells < grid_s.size - 1
+    cells, bends_c = cells[inside], celsius[1:-1][inside]
+    left, right = values[:-1], values[1:]
+    deepest = np.zeros(left.size)
+    np.maximum.at(deepest, cells, np.interp(times[1:-1][inside], grid_s, values) - bends_c)
+    lowest = np.minimum(left, right)
+    np.minimum.at(lowest, cells, bends_c)
+    # A bend below the chord: both ends come down by as much, or both to the lowest of the cell,
+    # whichever costs less; and never below what the medium reaches at all.
+    flat = 2.0 * lowest > left + right - 2.0 * deepest
+    flat |= np.minimum(left, right) - deepest < celsius.min()
+    flat &= deepest > 0.0
+    held = values.copy()
+    held[:-1] = np.minimum(held[:-1], np.where(flat, lowest, left - deepest))
+    held[1:] = np.minimum(held[1:], np.where(flat, lowest, right - deepest))
+    return held
 
 
 def _windows(grid_s: FloatArray, spread_s: float) -> list[int]:

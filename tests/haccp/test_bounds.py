@@ -217,6 +217,18 @@ def test_a_warm_start_pays_its_remainder():
     assert slow > fast >= proven.low
 
 
+def test_a_bound_is_no_colder_than_the_coldest_medium():
+    """A store read every 15 min for two days, down to 0 °C in between: the core can't be below."""
+    body, h = known()
+    times = np.arange(0.0, 2.0 * 86400.0 + 1.0, 450.0)
+    dips = np.where(np.arange(times.size) % 2 == 0, 3.0, 0.0)
+    middle = np.full(times.size, 3.0)
+    stay = UncertainExposure((times[::2], middle[::2]), (times, dips), (times, middle), h)
+    curves = proven_curves(body, [stay])
+    # What a chord of 300 s is lowered by where the curve is hollow.
+    assert curves.low_c.min() >= -0.1
+
+
 def test_nonsense_is_refused():
     body, h = known()
     times, warm = np.array([0.0, 600.0]), np.array([60.0, 60.0])
