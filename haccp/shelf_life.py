@@ -1,70 +1,309 @@
-"""The use-by date of a bag: the strictest of the rows that apply and the method's own days.
+"""From rules, growth and the store's log to a use-by day.
 
-Days are counted as the row counts them, in the site's time zone: from the first sealing
-or from the cook, with that day as day 1 or day 0. Nothing here lengthens a life.
+**Gates.** No date at all unless the cook met its limit, the chill meets or was signed off, the seal is
+whole, the probes have passed their checks and the store's log is complete.
+
+**Class** of the process: A, sealed before a cook that meets the long-life process and never opened
+since; B, the same with the reference process; C, everything else. A and B have no Listeria to grow;
+only A, or a controlling factor throughout the food, has no C. botulinum.
+
+**Rule days** are counted as the rule counts them, on the calendar of the site's time zone. The last day
+is the day of the start + days − the number that the rule gives to the day of the start (1 where that
+day counts, 0 where it does not). Days on which the kitchen is closed count. A day on which the bag was
+frozen from midnight to midnight does not; the day of freezing and the day of thawing do.
+
+**Model days** end when a growth term first reaches its edge in the warmest store that must be
+reckoned with. They can shorten a life where the kitchen chose to be stricter than the rule, and can
+never lengthen one.
+
+**In the store** the date moves forward when the log says that a term got there sooner, and never back.
+Bags that are re-bagged or combined keep the oldest start and the worst class.
+
+Hours (eat within, model days) are hours on the absolute clock, whatever the clocks on the wall did.
+Every limit is handed in; the choices of our own are in ``data/shelf_life.toml``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
+from functools import cache
+from typing import Any, Final
+from zoneinfo import ZoneInfo
 
-from haccp.case import Case
-from haccp.limits import Limit
+import numpy as np
+import numpy.typing as npt
+
+from haccp.curves import checked, crossing
+from haccp.datafiles import load, pedigree
+from haccp.errors import RangeError
+from haccp.growth import cumulative_growth, moment_reached, steady_hours
+from haccp.growthmodels import GrowthModel, growth_model
+from haccp.lifefacts import Frozen, Gates, LifeClass, LifeFacts, LifeRule, StoreTier, combined, in_utc
+
+__all__ = [
+    "Frozen",
+    "Gates",
+    "Life",
+    "LifeClass",
+    "LifeFacts",
+    "LifeRule",
+    "StoreTier",
+    "cautions",
+    "combined",
+    "ending_terms",
+    "last_whole_day",
+    "life",
+    "model_end",
+    "moved_forward",
+    "offered_rules",
+    "rule_days",
+    "store_temperature",
+    "term_reached",
+    "tier_reached",
+]
+
+# A use-by day ends with the day, unless the kitchen's service ends sooner.
+END_OF_DAY: Final = time(23, 59)
 
 
 @dataclass(frozen=True)
 class Life:
-    """Last day on which a bag may be served, and the row that says so; None: the method's own days."""
+    """The end of a life. `use_by` is None where there is none: `reasons` say why.
 
-    use_by: date
-    days: int
-    row: Limit | None
-
-
-def first_days(case: Case) -> dict[str, date]:
-    """The days from which a life can count, as far as they are known."""
-    found = {}
-    if case.bag.sealed_at is not None:
-        found["sealing"] = case.clock.local_day(case.bag.sealed_at)
-    if case.bag.cook:
-        found["cooking"] = case.clock.local_day(min(each.into_at for each in case.bag.cook))
-    return found
-
-
-def last_day(first: date, days: int, first_day: int) -> date:
-    """The last of so many days when `first` is counted as day `first_day` (1 or 0)."""
-    return first + timedelta(days=days - first_day)
-
-
-def life_rows(case: Case) -> tuple[Limit, ...]:
-    """The rows on shelf life in days that apply to a bag."""
-    return case.limits("shelf_life", "days")
-
-
-def life_of(case: Case, rows: Sequence[Limit] | None = None) -> Life | None:
-    """The life that governs a bag; None while there is no day to count from.
-
-    The first day that is missing (a bag without its sealing logged) is replaced by the
-    other one, or by the batch's day, whichever is earlier.
+    `governed_by` is the id of what ends it first. `days_left` is for a bag in the freezer: the days
+    that it has from the day of thawing, that day included.
     """
-    rows = life_rows(case) if rows is None else rows
-    known = first_days(case)
-    if not known:
-        return None
-    earliest = min([case.record.day, *known.values()])
-    lives = []
-    for row in rows:
-        first = known.get(row.counts_from, earliest)
-        days = int(row.amount.value)
-        lives.append(Life(last_day(first, days, 1 if row.first_day is None else row.first_day), days, row))
-    strictest = min(lives, key=lambda each: each.use_by, default=None)
-    if case.record.method.life_days > 0:
-        counted = strictest.row if strictest else None
-        first = known.get(counted.counts_from, earliest) if counted else known.get("cooking", earliest)
-        number = 1 if counted is None or counted.first_day is None else counted.first_day
-        own = last_day(first, case.record.method.life_days, number)
-        if strictest is None or own < strictest.use_by:
-            return Life(own, case.record.method.life_days, None)
-    return strictest
+
+    use_by: date | None
+    governed_by: str
+    days_left: int | None = None
+    reasons: tuple[str, ...] = ()
+
+
+def _day(moment: datetime, zone: ZoneInfo) -> date:
+    return moment.astimezone(zone).date()
+
+
+def last_whole_day(moment: datetime, zone: ZoneInfo, ends: time = END_OF_DAY) -> date:
+    """The last day whose end (`ends`, on the wall clock of `zone`) does not lie after `moment`."""
+    day = _day(moment, zone)
+    return day if in_utc(datetime.combine(day, ends, zone)) <= in_utc(moment) else day - timedelta(days=1)
+
+
+def rule_days(rule: LifeRule, facts: LifeFacts, zone: ZoneInfo) -> tuple[date | None, int | None]:
+    """The last day by a rule; or None and the days left from the day of thawing, while it is frozen.
+
+    A rule that counts from freezing goes on in the freezer: its day is the last for thawing.
+    Errors: :class:`RangeError` if the event that the rule counts from is not known.
+    """
+    if rule.counts_from not in facts.starts:
+        raise RangeError(f"{rule.id} counts from {rule.counts_from}; log when that was.")
+    begun = _day(facts.starts[rule.counts_from], zone)
+    last = begun + timedelta(days=rule.days - rule.first_day)
+    if rule.counts_from == "freezing":
+        return last, None
+    for stay in facts.frozen:
+        frozen_on = _day(stay.since, zone)
+        if frozen_on > last:
+            break
+        if stay.until is None:
+            return None, (last - max(frozen_on, begun)).days
+        last += timedelta(days=max(0, (_day(stay.until, zone) - max(frozen_on, begun)).days - 1))
+    return last, None
+
+
+def ending_terms(facts: LifeFacts) -> tuple[GrowthModel, ...]:
+    """The growth models that can end this life: none of a killed organism, none behind a proven factor."""
+    terms = []
+    for key in _choices()["terms"]["ends"]:
+        model = growth_model(key)
+        off = (
+            facts.process is LifeClass.A or facts.controlling_factor
+            if model.measure == "share"
+            else facts.process is not LifeClass.C
+        )
+        if not off:
+            terms.append(model)
+    return tuple(terms)
+
+
+def store_temperature(design_c: float, logged_mean_c: float | None = None) -> float:
+    """The store to reckon with [°C]: the design, or the running mean of its log and a margin, if warmer."""
+    if not math.isfinite(design_c) or not (logged_mean_c is None or math.isfinite(logged_mean_c)):
+        raise RangeError("The temperature of a store must be a number.")
+    if logged_mean_c is None:
+        return design_c
+    return max(design_c, logged_mean_c + float(_choices()["logged"]["margin_k"]))
+
+
+def _edge(model: GrowthModel) -> float:
+    band = model.to_review if model.fails is None else model.fails
+    return band.figure.value
+
+
+def model_end(
+    facts: LifeFacts,
+    store_c: float,
+    *,
+    begins: str = "cooking",
+    so_far: Mapping[str, float] | None = None,
+    at: datetime | None = None,
+) -> tuple[datetime | None, str]:
+    """When the first growth term ends the life in a store at `store_c` [°C], and its key.
+
+    Counted from the event `begins`; or, with the growth `so_far` by model key up to the moment `at`,
+    from there. Time in the freezer does not count. (None, "") where no term ever gets there.
+    Errors: :class:`RangeError` for a store that the models don't cover, or an unknown event.
+    """
+    start = facts.starts.get(begins) if at is None else at
+    if start is None:
+        raise RangeError(f"The growth counts from {begins}; log when that was.")
+    soonest, key = math.inf, ""
+    for model in ending_terms(facts):
+        left = _edge(model) - (so_far or {}).get(model.key, 0.0)
+        hours = steady_hours(store_c, model, left) if left > 0.0 else 0.0
+        if hours < soonest:
+            soonest, key = hours, model.key
+    if math.isinf(soonest):
+        return None, ""
+    return _after_chilled(in_utc(start), timedelta(hours=soonest), facts.frozen), key
+
+
+def _after_chilled(start: datetime, chilled: timedelta, frozen: Iterable[Frozen]) -> datetime | None:
+    """The moment at which a bag has been `chilled` so long since `start`; None if it is frozen before."""
+    end = start + chilled
+    for stay in frozen:
+        if stay.since >= end:
+            break
+        if stay.until is None:
+            return None
+        if stay.until > start:
+            end += stay.until - max(stay.since, start)
+    return end
+
+
+def life(
+    facts: LifeFacts,
+    rules: Sequence[LifeRule],
+    gates: Gates,
+    zone: ZoneInfo,
+    *,
+    fully_cooked: bool = True,
+    validated_days: int | None = None,
+    stricter_store_c: float | None = None,
+    thaw_days: int | None = None,
+    ends: time = END_OF_DAY,
+) -> Life:
+    """The use-by day of a bag.
+
+    Parameters: `rules` that the kitchen is under (the shortest counts); `validated_days`, counted
+    as the first of the rules counts; `stricter_store_c` [°C]: the store to reckon with if the kitchen
+    lets the growth terms shorten the rule; `thaw_days`: use within so many days of the day of thawing;
+    `ends`: the end of a use-by day. Procedure: see the module.
+    Errors: :class:`RangeError` where a rule's event is not known or there is no rule.
+    """
+    if closed := gates.closed:
+        return Life(None, "gates", reasons=closed)
+    if not rules:
+        raise RangeError("Choose at least one rule that the life is counted by.")
+    counted = list(rules)
+    if validated_days is not None:
+        counted.append(LifeRule("validation", validated_days, rules[0].counts_from, rules[0].first_day))
+    days: list[tuple[date, str]] = []
+    left: list[tuple[int, str]] = []
+    for rule in counted:
+        last, remaining = rule_days(rule, facts, zone)
+        if last is not None:
+            days.append((last, rule.id))
+        if remaining is not None:
+            left.append((remaining, rule.id))
+    if left:
+        fewest, rule_id = min(left)
+        return Life(None, rule_id, days_left=fewest, reasons=("it is frozen: the days resume with thawing",))
+    thawed = [each.until for each in facts.frozen if each.until is not None]
+    if thaw_days is not None and thawed:
+        days.append((_day(thawed[-1], zone) + timedelta(days=thaw_days), "thawing"))
+    if facts.raw_use_by is not None and not fully_cooked:
+        days.append((facts.raw_use_by, "raw material"))
+    if stricter_store_c is not None:
+        end, key = model_end(facts, stricter_store_c)
+        if end is not None:
+            days.append((last_whole_day(end, zone, ends), key))
+    last_day, governed_by = min(days)
+    return Life(last_day, governed_by)
+
+
+def term_reached(
+    facts: LifeFacts, epoch: datetime, times_s: npt.ArrayLike, highest_c: npt.ArrayLike
+) -> tuple[datetime | None, str, dict[str, float]]:
+    """When the first growth term ended the life along the store's curve, its key, and growth so far.
+
+    Parameters: `times_s` [s after `epoch`] and `highest_c` [°C], (n,): the warmest that the food can
+    have been; both terms only rise with the temperature there.
+    """
+    first: tuple[datetime | None, str] = (None, "")
+    so_far = {}
+    for model in ending_terms(facts):
+        so_far[model.key] = float(cumulative_growth(times_s, highest_c, model)[-1])
+        at_s = moment_reached(times_s, highest_c, model, _edge(model))
+        if at_s is not None:
+            moment = in_utc(epoch) + timedelta(seconds=at_s)
+            if first[0] is None or moment < first[0]:
+                first = (moment, model.key)
+    return *first, so_far
+
+
+def moved_forward(use_by: date, reached: datetime | None, zone: ZoneInfo, ends: time = END_OF_DAY) -> date:
+    """The use-by day after the log: forward to the last whole day before `reached`, never back."""
+    return use_by if reached is None else min(use_by, last_whole_day(reached, zone, ends))
+
+
+def tier_reached(
+    tiers: Sequence[StoreTier], epoch: datetime, times_s: npt.ArrayLike, core_c: npt.ArrayLike
+) -> tuple[StoreTier, datetime, datetime] | None:
+    """The gravest tier that the core came to: which, since when, and until when the food may be eaten.
+
+    `core_c` [°C] (n,) at `times_s` [s after `epoch`]. A tier is reached above its temperature, not at
+    it. For a discard the two moments are one. Air that warms while a fridge defrosts is no core.
+    """
+    times, temps = checked(times_s, core_c)
+    found = []
+    for tier in tiers:
+        warmer = np.flatnonzero(temps > tier.above_c)
+        if not warmer.size:
+            continue
+        first = int(warmer[0])
+        at_s = float(times[0]) if first == 0 else crossing(times, temps, first - 1, tier.above_c)
+        since = in_utc(epoch) + timedelta(seconds=at_s)
+        found.append((tier, since, since + timedelta(hours=tier.hours or 0.0)))
+    # A discard outweighs any hour by which to eat; of two of a kind the sooner one counts.
+    return min(found, key=lambda each: (each[0].hours is not None, each[2]), default=None)
+
+
+def offered_rules(*, validated: bool) -> tuple[LifeRule, ...]:
+    """What is offered where a kitchen has chosen no rule, warmest store last; our own choice, no law."""
+    offered: dict[float, int] = {}
+    for row in _choices()["offered"]:
+        if validated or not row["validated"]:
+            offered[float(row["store_c"])] = max(int(row["days"]), offered.get(float(row["store_c"]), 0))
+    return tuple(
+        LifeRule(f"offered at {store:g} °C", days, "cooking", 1, store)
+        for store, days in sorted(offered.items())
+    )
+
+
+def cautions() -> tuple[str, ...]:
+    """What must stand beside any computed date."""
+    return tuple(_choices()["beside"]["cautions"])
+
+
+@cache
+def _choices() -> dict[str, Any]:
+    tables = load("shelf_life")
+    for name, table in tables.items():
+        for each in table if isinstance(table, list) else [table]:
+            pedigree(each, f"haccp/data/shelf_life.toml [{name}]")
+    return tables
