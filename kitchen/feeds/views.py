@@ -24,7 +24,7 @@ TITLE = "Import a logger file"
 def choose_file(request: HttpRequest) -> HttpResponse:
     """Take the file. One of which nothing can be read is not kept; the message says what to do."""
     site = request.site  # type: ignore[attr-defined]
-    form = FileForm(request.POST or None, request.FILES or None) if request.method == "POST" else FileForm()
+    form = FileForm(request.POST, request.FILES) if request.method == "POST" else FileForm()
     if form.is_bound and form.is_valid():
         file = form.cleaned_data["file"]
         content = file.read()
