@@ -18,12 +18,19 @@ from haccp.heat import BagHeat, bag_heats, drawn
 from haccp.holds import Held, best_held, first_met
 from haccp.limits import Ruleset
 from haccp.record import Assessment, BagAssessment, BatchRecord, Finding, Outcome, Step, worst
-from haccp.rules import bath, chill, cook, finish, probe, records, store
+from haccp.rules import bag, bath, chill, come_up, cook, finish, probe, records, store
 
 # Raised whenever the same record may be judged differently.
 ENGINE = "haccp 1"
 
-BAG_CHECKS: list[BagCheck] = [*cook.CHECKS, *chill.CHECKS, *store.CHECKS, *finish.CHECKS]
+BAG_CHECKS: list[BagCheck] = [
+    *bag.CHECKS,
+    *cook.CHECKS,
+    *come_up.CHECKS,
+    *chill.CHECKS,
+    *store.CHECKS,
+    *finish.CHECKS,
+]
 BATCH_CHECKS: list[BatchCheck] = [*bath.BATCH_CHECKS, *probe.BATCH_CHECKS, *records.BATCH_CHECKS]
 
 

@@ -24,7 +24,8 @@ from haccp.limits import Limit, Ruleset, Table
 from haccp.materials import Medium, material, medium
 from haccp.ranges import Range
 from haccp.record import Finding, MethodFacts, Outcome, Step
-from haccp.rules.cook import HOLDS, warming_s
+from haccp.rules.come_up import warming_s
+from haccp.rules.cook import HOLDS
 from haccp.wording import difference, plural, span, temperature
 
 # Own choices: a kitchen's probe, food just not frozen, how long a cook is looked ahead, how long a bag

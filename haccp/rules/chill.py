@@ -7,37 +7,20 @@ proven curves; a crossing between two readings is only interpolated.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
 
-from haccp.bounds import ProvenCurves
 from haccp.case import BagCheck, Case
-from haccp.cooling import first_at_or_below, longest_stage, stage
+from haccp.chilled import Clocked, chill_curves, clocked_by, core_readings, likely_end, proven_end, too_flat
+from haccp.cooling import first_at_or_below
 from haccp.course import gone_at
-from haccp.limits import Amount, Limit
-from haccp.record import Finding, Outcome, Reading, Step
+from haccp.limits import Limit
+from haccp.record import Finding, Outcome, Step
 from haccp.wording import difference, span, temperature
 
-_ONE_THING_S = 120.0
 # Seconds are differences of floats: a millionth of one is not late.
 _SLACK_S = 1e-6
-# The core cools ever more slowly once it has lost this share of its excess: from there on a straight line
-# through two readings is the quickest course that is possible in the same medium.
-_PAST_THE_BEND = 0.7
-
-
-@dataclass(frozen=True)
-class Clocked:
-    """One row with its clock: `start_s`, `deadline_s` [s of the curves] and what started it."""
-
-    row: Limit
-    end: Amount
-    start_s: float
-    deadline_s: float
-    best_start_s: float
-    started_by: str
 
 
 def check_stages(case: Case) -> list[Finding]:
@@ -50,12 +33,12 @@ def check_stages(case: Case) -> list[Finding]:
         if row.event == "chill in":
             found += _begun(case, row, out_at)
         elif row.end is not None and row.clock in ("bath out", "chill in", "core"):
-            clocked = _clocked(case, row, row.end, out_at)
+            clocked = clocked_by(case, row, row.end, out_at)
             gone = gone_at(case.bag)
             if (
                 gone is not None
                 and case.heat.seconds(gone) <= clocked.deadline_s
-                and _end(case, clocked) is None
+                and proven_end(case, clocked) is None
             ):
                 continue  # eaten or thrown away before the chill had to be over
             found.append(_stage(case, clocked))
@@ -139,127 +122,21 @@ def _begun(case: Case, row: Limit, out_at: datetime) -> list[Finding]:
     ]
 
 
-def _clocked(case: Case, row: Limit, end: Amount, out_at: datetime) -> Clocked:
-    heat, out_s = case.heat, case.heat.seconds(out_at)
-    start_s, best_s, started_by = out_s, out_s, "leaving the bath"
-    if row.clock == "chill in":
-        begun = min((each.into_at for each in case.bag.chill), default=None)
-        if begun is not None:
-            start_s = best_s = heat.seconds(begun)
-            started_by = "the start of the chill"
-        else:
-            # Not begun yet: the stage can end no later than if it had begun at the last moment allowed.
-            start_s += sum(each.amount.seconds for each in case.limits("cool") if each.event == "chill in")
-            best_s, started_by = start_s, "the latest start allowed"
-    elif row.clock == "core" and row.start is not None:
-        curves = _curves(case)
-        if curves is not None:
-            sure = longest_stage(
-                curves.times_s,
-                curves.low_c,
-                curves.high_c,
-                from_c=row.start.celsius,
-                to_c=end.celsius,
-                clock_start_s=out_s,
-            )
-            likely = stage(
-                curves.times_s, curves.best_c, from_c=row.start.celsius, to_c=end.celsius, clock_start_s=out_s
-            )
-            start_s, best_s = sure.start_s, likely.start_s
-            if start_s != out_s:
-                started_by = f"the core's last moment at {row.start}"
-    return Clocked(row, end, start_s, start_s + row.amount.seconds, best_s, started_by)
-
-
-def _curves(case: Case) -> ProvenCurves | None:
-    """The curves where they may prove something of the chill and reach beyond the bath."""
-    curves, out_at = case.heat.curves, case.out_at
-    if curves is None or out_at is None or not case.heat.proves(Step.CHILL):
-        return None
-    return curves if curves.times_s[-1] > case.heat.seconds(out_at) else None
-
-
-def _core_readings(case: Case) -> list[Reading]:
-    """Trusted core readings after the bath; of several of one moment the warmest counts."""
-    if case.out_at is None:
-        return []
-    after = sorted(
-        (
-            each.reading
-            for each in case.bag.core_checks
-            if each.reading.trusted and each.reading.at >= case.out_at and each.step != Step.FINISH
-        ),
-        key=lambda each: each.at,
-    )
-    return [
-        each
-        for each in after
-        if all(
-            other.celsius <= each.celsius
-            for other in after
-            if abs((other.at - each.at).total_seconds()) <= _ONE_THING_S
-        )
-    ]
-
-
-def _end(case: Case, clocked: Clocked) -> tuple[float, str] | None:
-    """When the core was provenly at the end of the stage, and by what; None if that is not proven."""
-    ends: list[tuple[float, str]] = []
-    for each in _core_readings(case):
-        if each.celsius + each.tolerance_k <= clocked.end.celsius:
-            ends.append((case.heat.seconds(each.at), "measured in the core"))
-            break
-    curves = _curves(case)
-    if curves is not None and case.out_at is not None:
-        crossed = first_at_or_below(
-            curves.times_s, curves.high_c, clocked.end.celsius, case.heat.seconds(case.out_at)
-        )
-        if crossed is not None:
-            ends.append((crossed, curves.basis))
-    return min(ends, default=None)
-
-
-def _likely_end(case: Case, clocked: Clocked) -> float | None:
-    """When the core was there by the best estimate: between two readings, or by the best curve.
-
-    The straight line between a warm and a cold reading is an interpolation, never a proof.
-    """
-    ends: list[float] = []
-    warm: Reading | None = None
-    for each in _core_readings(case):
-        if each.celsius <= clocked.end.celsius:
-            at_s = case.heat.seconds(each.at)
-            if warm is not None:
-                share = (warm.celsius - clocked.end.celsius) / (warm.celsius - each.celsius)
-                before_s = case.heat.seconds(warm.at)
-                at_s = before_s + share * (at_s - before_s)
-            ends.append(at_s)
-            break
-        warm = each
-    curves = _curves(case)
-    if curves is not None and case.out_at is not None:
-        crossed = first_at_or_below(
-            curves.times_s, curves.best_c, clocked.end.celsius, case.heat.seconds(case.out_at)
-        )
-        ends += [] if crossed is None else [crossed]
-    return min(ends, default=None)
-
-
 def _stage(case: Case, clocked: Clocked) -> Finding:
-    proven = _end(case, clocked)
+    proven = proven_end(case, clocked)
     if proven is not None and proven[0] <= clocked.deadline_s + _SLACK_S:
         return _in_time(case, clocked, *proven)
     too_warm = _too_warm(case, clocked)
     if too_warm is not None:
         return too_warm
-    likely = _likely_end(case, clocked)
+    likely = likely_end(case, clocked)
     now_s = case.heat.seconds(case.record.seen_at)
     if now_s <= clocked.deadline_s:
         return _running(case, clocked, likely)
     allowed = clocked.row.amount.seconds
     if likely is not None and likely - clocked.best_start_s <= allowed + _SLACK_S:
         return _not_proven(case, clocked, likely)
-    curves = _curves(case)
+    curves = chill_curves(case)
     known_s = None if curves is None else float(curves.times_s[-1])
     if likely is None and (known_s is None or known_s < clocked.deadline_s):
         return _not_proven(case, clocked, None)
@@ -304,7 +181,7 @@ def _too_warm(case: Case, clocked: Clocked) -> Finding | None:
     """What proves that the limit was missed: a warm reading after its end, the lower curve, or a slope."""
     code, row, unit = case.bag.code, clocked.row, clocked.end.unit
     deadline = case.heat.moment(clocked.deadline_s)
-    for each in _core_readings(case):
+    for each in core_readings(case):
         at_s = case.heat.seconds(each.at)
         if at_s >= clocked.deadline_s and each.celsius - each.tolerance_k > clocked.end.celsius:
             took = at_s - clocked.start_s
@@ -318,56 +195,39 @@ def _too_warm(case: Case, clocked: Clocked) -> Finding | None:
             )
             entries = (each.entry,) if each.entry else ()
             return _failed(case, clocked, said, deadline, took, basis="measured in the core", entries=entries)
-    curves = _curves(case)
+    curves = chill_curves(case)
     if curves is not None and clocked.deadline_s <= float(curves.times_s[-1]):
         least = float(np.interp(clocked.deadline_s, curves.times_s, curves.low_c))
         if least > clocked.end.celsius:
             warm = difference(least - clocked.end.celsius, unit)
-            likely = _likely_end(case, clocked)
-            took = None if likely is None else likely - clocked.best_start_s
+            likely = likely_end(case, clocked)
+            took_s = None if likely is None else likely - clocked.best_start_s
             slow = ""
-            if took is not None:
-                over = span(took - row.amount.seconds, "up")
-                slow = f" The best estimate is {span(took, 'up')}: {over} too slow."
+            if took_s is not None:
+                late = span(took_s - row.amount.seconds, "up")
+                slow = f" The best estimate is {span(took_s, 'up')}: {late} too slow."
             said = (
                 f"Core of bag {code} was at {temperature(least, unit)} or above {row.amount} after "
                 f"{clocked.started_by}; {clocked.end} needed ({row.whose}): at least {warm} too warm, "
                 f"proven.{slow}"
             )
-            return _failed(case, clocked, said, deadline, took, basis=curves.basis)
+            return _failed(case, clocked, said, deadline, took_s, basis=curves.basis)
     return _slope(case, clocked)
 
 
 def _slope(case: Case, clocked: Clocked) -> Finding | None:
     """Two readings in one medium whose slope can't reach the limit in time any more."""
-    readings, course = _core_readings(case), case.heat.course
-    if len(readings) < 2 or course is None or not course.legs:
+    slope = too_flat(case, clocked)
+    if slope is None:
         return None
-    one, two = readings[-2:]
-    one_s, two_s = case.heat.seconds(one.at), case.heat.seconds(two.at)
-    leg = course.legs[-1]
-    if leg.log is None or one_s < leg.start_s or two_s >= clocked.deadline_s:
-        return None
-    read = [each.celsius for each in leg.log.readings if each.trusted]
-    medium_c = min(read) if read else min(clocked.end.celsius, 0.0)
-    hottest = max(each.celsius for each in readings)
-    if one.celsius - medium_c > _PAST_THE_BEND * (max(hottest, case.record.method.set_point_c) - medium_c):
-        return None  # still in the slow beginning of the chill, where the slope grows
-    fall = (one.celsius + one.tolerance_k) - (two.celsius - two.tolerance_k)
-    if fall <= 0.0:
-        return None
-    least_c = two.celsius - two.tolerance_k
-    arrives_s = two_s + (least_c - clocked.end.celsius) * (two_s - one_s) / fall
-    if arrives_s <= clocked.deadline_s:
-        return None
-    unit, deadline = clocked.end.unit, case.heat.moment(clocked.deadline_s)
+    one, two, unit = slope.one, slope.two, clocked.end.unit
+    deadline = case.heat.moment(clocked.deadline_s)
     said = (
         f"Core of bag {case.bag.code} fell from {temperature(one.celsius, unit)} to "
-        f"{temperature(two.celsius, unit)} "
-        f"between {case.clock.time(one.at)} and {case.clock.time(two.at)}. In this medium it can't be at "
-        f"{clocked.end} "
-        f"before {case.clock.time(case.heat.moment(arrives_s))}; {case.clock.time(deadline)} at the latest "
-        f"({clocked.row.whose}): at least {span(arrives_s - clocked.deadline_s)} too slow."
+        f"{temperature(two.celsius, unit)} between {case.clock.time(one.at)} and {case.clock.time(two.at)}. "
+        f"In this medium it can't be at {clocked.end} before "
+        f"{case.clock.time(case.heat.moment(slope.arrives_s))}; {case.clock.time(deadline)} at the latest "
+        f"({clocked.row.whose}): at least {span(slope.arrives_s - clocked.deadline_s)} too slow."
     )
     return case.found(
         "chill.stage",
@@ -410,7 +270,7 @@ def _failed(
 def _too_slow(case: Case, clocked: Clocked, likely: float | None) -> Finding:
     row, deadline = clocked.row, case.heat.moment(clocked.deadline_s)
     if likely is None:
-        curves = _curves(case)
+        curves = chill_curves(case)
         last_c = clocked.end.celsius if curves is None else float(curves.best_c[-1])
         tail = f"it was still at {temperature(last_c, clocked.end.unit, 'up')} by the best estimate"
         took = None

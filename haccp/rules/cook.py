@@ -9,8 +9,6 @@ import numpy as np
 
 from haccp.bounds import ProvenCurves
 from haccp.case import BagCheck, Case
-from haccp.cooling import first_at_or_below, last_at_or_above
-from haccp.curves import FloatArray
 from haccp.holds import Held, best_held, first_met, table_minutes
 from haccp.limits import Limit, Table
 from haccp.record import Finding, Outcome, Step
@@ -351,93 +349,4 @@ def _contradiction(case: Case, celsius: float, proven_c: float, when: str, entry
     )
 
 
-def check_method_kept(case: Case) -> list[Finding]:
-    """A bag outside its method: thicker or warmer than the method was proven for."""
-    method, bag, found = case.record.method, case.bag, []
-    if bag.thickness_mm is not None and bag.thickness_mm > method.thickness_max_mm:
-        over = bag.thickness_mm - method.thickness_max_mm
-        found.append(
-            case.found(
-                "cook.thickness",
-                Step.BAG,
-                Outcome.TO_REVIEW,
-                f"Bag {bag.code} is {bag.thickness_mm:g} mm thick; the method is for "
-                f"{method.thickness_max_mm:g} mm at "
-                f"most: {over:g} mm too thick. It is judged by its own thickness.",
-                measured=f"{bag.thickness_mm:g} mm",
-                required=f"at most {method.thickness_max_mm:g} mm",
-                margin=f"{over:g} mm over",
-                measured_value=bag.thickness_mm,
-                required_value=method.thickness_max_mm,
-                unit="mm",
-            )
-        )
-    if bag.start_c is not None and bag.start_c > method.start_max_c:
-        over = bag.start_c - method.start_max_c
-        found.append(
-            case.found(
-                "cook.start",
-                Step.BAG,
-                Outcome.TO_REVIEW,
-                f"Bag {bag.code} went in at {temperature(bag.start_c)}; the method is for "
-                f"{temperature(method.start_max_c)} "
-                f"at most: {difference(over)} too warm.",
-                measured=temperature(bag.start_c),
-                required=f"at most {temperature(method.start_max_c)}",
-                margin=f"{difference(over)} over",
-            )
-        )
-    return found
-
-
-def check_come_up(case: Case) -> list[Finding]:
-    """How long the middle was warm but not yet hot: advice where a regime takes it."""
-    curves = case.heat.curves
-    if curves is None or not case.heat.proves(Step.COOK):
-        return []
-    found = []
-    for row in case.limits("cook", "elapsed_time", advice=True):
-        if row.clock != "come-up" or row.start is None or row.end is None:
-            continue
-        likely = warming_s(curves.times_s, curves.best_c, curves.best_c, row.start.celsius, row.end.celsius)
-        longest = warming_s(curves.times_s, curves.high_c, curves.low_c, row.start.celsius, row.end.celsius)
-        if likely > row.amount.seconds:
-            said = (
-                f"The core of bag {case.bag.code} took {span(likely, 'up')} from {row.start} to {row.end}; "
-                f"{row.amount} at most is advised ({row.whose}). Cooking on does not undo a toxin. A "
-                "competent "
-                "person decides."
-            )
-            found.append(
-                case.found(
-                    "cook.come_up",
-                    Step.COOK,
-                    Outcome.TO_REVIEW,
-                    said,
-                    limit=row,
-                    measured=span(likely, "up"),
-                    required=f"at most {row.amount}",
-                    margin=f"{span(likely - row.amount.seconds, 'up')} over",
-                    best=f"{span(likely, 'up')} (best estimate), {span(longest, 'up')} at most",
-                    basis=curves.basis,
-                )
-            )
-    return found
-
-
-def warming_s(times: FloatArray, warm: FloatArray, hot: FloatArray, from_c: float, to_c: float) -> float:
-    """The time [s] from `warm` first above `from_c` to `hot` first at `to_c`, or to the end of the curve."""
-    # Both curves turned over: "first at or above" is "first at or below" of the mirror image. An upper
-    # curve may end above 100 °C, whose mirror image is no temperature; up there nothing is asked of it.
-    warm, hot = np.minimum(warm, 99.0), np.minimum(hot, 99.0)
-    begins = first_at_or_below(times, -warm, -from_c)
-    if begins is None:
-        return 0.0
-    ends = first_at_or_below(times, -hot, -to_c, begins)
-    if ends is None:
-        left = last_at_or_above(times, hot, from_c)
-        ends = float(times[-1]) if left is None else left
-    return max(ends - begins, 0.0)
-
-
-CHECKS: list[BagCheck] = [check_hold, check_core_readings, check_method_kept, check_come_up]
+CHECKS: list[BagCheck] = [check_hold, check_core_readings]

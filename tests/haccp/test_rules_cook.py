@@ -10,7 +10,8 @@ import pytest
 
 from haccp.limits import Limit
 from haccp.record import Outcome, Stay, Step
-from haccp.rules.cook import HOLDS, check_core_readings, check_hold, check_method_kept
+from haccp.rules.bag import check_method_kept
+from haccp.rules.cook import HOLDS, check_core_readings, check_hold
 from tests.haccp.kitchen_log import at, bag, core, drawn_case, outcomes, rules
 
 # Attributes that trigger exactly one table, and the table.

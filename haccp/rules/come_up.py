@@ -1,0 +1,64 @@
+"""The come-up: how long the middle of the bag was warm and not yet hot."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from haccp.case import BagCheck, Case
+from haccp.cooling import first_at_or_below, last_at_or_above
+from haccp.curves import FloatArray
+from haccp.record import Finding, Outcome, Step
+from haccp.wording import span
+
+
+def check_come_up(case: Case) -> list[Finding]:
+    """How long the middle was warm but not yet hot: advice where a regime takes it."""
+    curves = case.heat.curves
+    if curves is None or not case.heat.proves(Step.COOK):
+        return []
+    found = []
+    for row in case.limits("cook", "elapsed_time", advice=True):
+        if row.clock != "come-up" or row.start is None or row.end is None:
+            continue
+        likely = warming_s(curves.times_s, curves.best_c, curves.best_c, row.start.celsius, row.end.celsius)
+        longest = warming_s(curves.times_s, curves.high_c, curves.low_c, row.start.celsius, row.end.celsius)
+        if likely > row.amount.seconds:
+            said = (
+                f"The core of bag {case.bag.code} took {span(likely, 'up')} from {row.start} to {row.end}; "
+                f"{row.amount} at most is advised ({row.whose}). Cooking on does not undo a toxin. A "
+                "competent "
+                "person decides."
+            )
+            found.append(
+                case.found(
+                    "cook.come_up",
+                    Step.COOK,
+                    Outcome.TO_REVIEW,
+                    said,
+                    limit=row,
+                    measured=span(likely, "up"),
+                    required=f"at most {row.amount}",
+                    margin=f"{span(likely - row.amount.seconds, 'up')} over",
+                    best=f"{span(likely, 'up')} (best estimate), {span(longest, 'up')} at most",
+                    basis=curves.basis,
+                )
+            )
+    return found
+
+
+def warming_s(times: FloatArray, warm: FloatArray, hot: FloatArray, from_c: float, to_c: float) -> float:
+    """The time [s] from `warm` first above `from_c` to `hot` first at `to_c`, or to the end of the curve."""
+    # Both curves turned over: "first at or above" is "first at or below" of the mirror image. An upper
+    # curve may end above 100 °C, whose mirror image is no temperature; up there nothing is asked of it.
+    warm, hot = np.minimum(warm, 99.0), np.minimum(hot, 99.0)
+    begins = first_at_or_below(times, -warm, -from_c)
+    if begins is None:
+        return 0.0
+    ends = first_at_or_below(times, -hot, -to_c, begins)
+    if ends is None:
+        left = last_at_or_above(times, hot, from_c)
+        ends = float(times[-1]) if left is None else left
+    return max(ends - begins, 0.0)
+
+
+CHECKS: list[BagCheck] = [check_come_up]
