@@ -84,7 +84,7 @@ def tablets(request: HttpRequest) -> HttpResponse:
             return response
     rows = Tablet.objects.filter(site=request.site).order_by("name")  # type: ignore[attr-defined]
     context = {"form": form, "tablets": rows, "this": sign_in.tablet_of(request)}
-    return render(request, "people/tablets.html", context)
+    return render(request, "people/tablets.html", context, status=422 if form.errors else 200)
 
 
 @require_POST
