@@ -11,7 +11,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from kitchen.base import moments
 from kitchen.management.demo.replay import replay
-from kitchen.management.demo.script import ScriptError, read_week
+from kitchen.management.demo.script import ScriptError, Week, read_week
 from kitchen.management.demo.sign_ins import sign_ins
 from kitchen.people.models import Site
 
@@ -28,25 +28,23 @@ class Command(BaseCommand):
         parser.add_argument("--address", default="127.0.0.1:8000", help="where the app is served")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        week = read_week(FOLDER, moments.now())
+        try:
+            self._tell(read_week(FOLDER, moments.now()), options)
+        except ScriptError as error:
+            raise CommandError(str(error)) from error
+
+    def _tell(self, week: Week, options: dict[str, Any]) -> None:
         if options["sign_ins"]:
             self.stdout.write(sign_ins(week.place, options["address"]))
             return
         name = week.place["site"]["name"]
-        site = Site.objects.filter(slug=week.place["site"]["slug"]).first()
-        if site:
-            self.stdout.write(
-                f"{name} is there already: its data is kept. `make demo-reset` lays a new week."
-            )
+        if Site.objects.filter(slug=week.place["site"]["slug"]).exists():
+            self.stdout.write(f"{name} is there already: its data is kept. `make demo-reset` lays a new week.")
             return
         begun = time.monotonic()
         self.stdout.write(f"Replaying a week of {name}; this takes less than a minute.")
-        try:
-            told = replay(week)
-        except ScriptError as error:
-            raise CommandError(str(error)) from error
-        seconds = time.monotonic() - begun
+        told = replay(week)
         self.stdout.write(
             f"{name}: {len(told.batches)} batches of {told.dishes} dishes, {told.entries} entries in "
-            f"{seconds:.0f} s. The chain holds, head {told.head[:16]}."
+            f"{time.monotonic() - begun:.0f} s. The chain holds, head {told.head[:16]}."
         )

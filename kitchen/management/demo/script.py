@@ -5,6 +5,8 @@ entries share (a day, a hand, a batch) and then `entries`, one line each:
 
     at = "-6 09:10"    a clock time in the kitchen's zone, six days before today
     at = "09:10"       the same on the `day` of the file
+    at = "-6 09:10 +95"
+                       95 minutes after that, by the clock that no summer time moves
     at = "now -85"     85 minutes before the present moment
     late = 70          told to the app 70 minutes after it happened
     said = "09:10 62.1, 09:41 62.0"
@@ -51,13 +53,14 @@ class Clock:
         """The moment in UTC that the script means; raises ValueError for text that means none."""
         if said.startswith("now"):
             return self.now + timedelta(minutes=int(said[3:].replace(" ", "") or 0))
+        said, _, later = said.partition("+")
         *days, clock = said.split()
         if days:
             day = int(days[0])
         if day is None or len(days) > 1:
             raise ValueError(f"“{said}” has no day")
         local = datetime.combine(self.day(day), time.fromisoformat(clock), self.zone)
-        return local.astimezone(UTC)
+        return local.astimezone(UTC) + timedelta(minutes=int(later or 0))
 
 
 @dataclass(frozen=True)
