@@ -39,7 +39,7 @@ class Command(BaseCommand):
             return
         name = week.place["site"]["name"]
         if Site.objects.filter(slug=week.place["site"]["slug"]).exists():
-            self.stdout.write(f"{name} is there already: its data is kept. `make demo-reset` lays a new week.")
+            self.stdout.write(f"{name} is there already: its data is kept. `make demo-reset` starts anew.")
             return
         begun = time.monotonic()
         self.stdout.write(f"Replaying a week of {name}; this takes less than a minute.")
