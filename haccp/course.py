@@ -14,7 +14,7 @@ import numpy as np
 
 from haccp.bounds import UncertainExposure
 from haccp.curves import FloatArray
-from haccp.errors import HaccpError
+from haccp.errors import DataError, HaccpError
 from haccp.materials import Medium, medium
 from haccp.ranges import Range
 from haccp.readings import Knots, Series, best_estimate, gaps, lower_envelope, upper_envelope
@@ -24,6 +24,7 @@ from haccp.wording import Clock, span
 AIR = "kitchen_air"
 # Two entries of one hand movement (out of the bath, into the slurry) this close together are one.
 _TOGETHER_S = 1.0
+_A_MOMENT = timedelta(seconds=_TOGETHER_S)
 # Where no interval is set, a log may begin this long after the bag went in. Own choice.
 _LATE_START_S = 300.0
 
@@ -42,13 +43,15 @@ class Doubt:
 class Leg:
     """A stretch of the course: from and until [s after the epoch], and where.
 
-    `log` is None in the kitchen's air.
+    `log` is None in the kitchen's air, and for a place of which there is no log at all:
+    then `place` is its key.
     """
 
     start_s: float
     end_s: float
     step: Step
     log: MediumLog | None
+    place: str = ""
 
 
 @dataclass(frozen=True)
@@ -81,16 +84,18 @@ def course_of(record: BatchRecord, bag: BagRecord, after_bath: timedelta) -> Cou
     clock = Clock.at(record.timezone, record.day)
     steps = ((Step.COOK, bag.cook), (Step.CHILL, bag.chill), (Step.STORE, bag.store))
     stays = sorted(
-        ((stay, step) for step, each in steps for stay in each if stay.into_at < record.seen_at),
+        ((stay, step) for step, each in steps for stay in each if stay.into_at <= record.seen_at),
         key=lambda pair: pair[0].into_at,
     )
+    # What begins at this very moment has no length yet, so it is looked at a moment later.
+    seen_at = max((record.seen_at, *(stay.into_at + _A_MOMENT for stay, _ in stays)))
     first = next((stay for stay, step in stays if step == Step.COOK), None)
     if first is None:
         return None
     epoch, doubts = first.into_at, list[Doubt]()
     stays = [(stay, step) for stay, step in stays if stay.into_at >= epoch]
     gone = gone_at(bag)
-    watched = min(record.seen_at, gone) if gone and gone > epoch else record.seen_at
+    watched = min(seen_at, gone) if gone and gone > epoch else seen_at
     out_at, spans = _spans(bag, stays, watched, clock, doubts)
     if out_at is not None:
         watched = min(watched, out_at + after_bath)
@@ -106,7 +111,7 @@ def course_of(record: BatchRecord, bag: BagRecord, after_bath: timedelta) -> Cou
             begins = reached
         else:
             legs.append(Leg(reached, begins, Step.CHILL, None))
-        legs.append(Leg(begins, ends, step, record.log(stay.log)))
+        legs.append(Leg(begins, ends, step, record.log(stay.log), stay.log))
         reached = ends
     if end_s - reached >= _TOGETHER_S:
         legs.append(Leg(reached, end_s, Step.CHILL, None))
@@ -178,6 +183,8 @@ def exposure(
     Raises :class:`HaccpError` where nothing can be said: no reading, an unknown medium,
     a value that is no temperature of a kitchen.
     """
+    if leg.log is None and leg.place:
+        raise DataError(f"nothing is known of “{leg.place}”.")
     if leg.log is None:
         return _assumed(medium(AIR), leg), []
     kind = medium(leg.log.medium)
@@ -185,16 +192,22 @@ def exposure(
         return _assumed(kind, leg), []
     series = trusted_series(leg.log, epoch)
     doubts = _late_start(leg, leg.log, series, bag, clock)
-    fall = leg.log.greatest_fall_k_per_min or kind.fall_k_per_min
-    rise = leg.log.greatest_rise_k_per_min or kind.rise_k_per_min
+    return between_readings(leg, leg.log, series, epoch), doubts
+
+
+def between_readings(leg: Leg, log: MediumLog, series: Series, epoch: datetime) -> UncertainExposure:
+    """The medium of one leg from a series of readings and the greatest rates of the medium."""
+    kind = medium(log.medium)
+    fall = log.greatest_fall_k_per_min or kind.fall_k_per_min
+    rise = log.greatest_rise_k_per_min or kind.rise_k_per_min
     lower = lower_envelope(
         series, leg.start_s, leg.end_s, fall_k_per_min=fall, rise_k_per_min=rise, floor_c=kind.floor_c
     )
     upper = upper_envelope(
         series, leg.start_s, leg.end_s, fall_k_per_min=fall, rise_k_per_min=rise, ceiling_c=kind.ceiling_c
     )
-    best = _broken(best_estimate(series, leg.start_s, leg.end_s), lower, leg.log, series, epoch)
-    return UncertainExposure(best=best, lower=lower, upper=upper, heat_transfer=kind.heat_transfer), doubts
+    best = _broken(best_estimate(series, leg.start_s, leg.end_s), lower, log, series, epoch)
+    return UncertainExposure(best=best, lower=lower, upper=upper, heat_transfer=kind.heat_transfer)
 
 
 def _assumed(kind: Medium, leg: Leg) -> UncertainExposure:
