@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Any
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from kitchen.base import moments
 from kitchen.batches.models import Batch
@@ -49,8 +50,14 @@ def _entry_ids(batch: Batch) -> set[object]:
             rows = model._default_manager.filter(batch=batch)
         else:
             continue
-        ids.update(rows.values_list("entry_id", flat=True))
+        ids |= _made_and_withdrew(rows)
     return ids | _reading_ids(batch)
+
+
+def _made_and_withdrew(rows: QuerySet[Any]) -> set[object]:
+    """The entries that put facts there, and the corrections that withdrew them and may have put nothing."""
+    pairs = rows.order_by().values_list("entry_id", "withdrawn_by_id").distinct()
+    return {each for pair in pairs for each in pair if each}
 
 
 def _reading_ids(batch: Batch) -> set[object]:
@@ -58,7 +65,7 @@ def _reading_ids(batch: Batch) -> set[object]:
     ids: set[object] = set()
     inside = {"bag__batch": batch}
     logs = set(BagIn.objects.filter(**inside).values_list("bath_log", flat=True))
-    ids.update(BathReading.objects.filter(bath_log__in=logs).values_list("entry_id", flat=True).distinct())
+    ids |= _made_and_withdrew(BathReading.objects.filter(bath_log__in=logs))
     ids.update(
         BagIn._meta.get_field("bath_log")
         .related_model.objects.filter(pk__in=logs)
@@ -77,7 +84,7 @@ def _reading_ids(batch: Batch) -> set[object]:
             during = Q(**{place: key}) & Q(at__gte=start)
             if stop:
                 during &= Q(at__lte=stop)
-            ids.update(reading.objects.filter(during).values_list("entry_id", flat=True))
+            ids |= _made_and_withdrew(reading.objects.filter(during))
     return ids
 
 
