@@ -110,14 +110,15 @@ def bag(request: HttpRequest, code: str, number: int) -> HttpResponse:
     each = steps.in_hand(made, now)
     here = each.now.bags.get(number)
     found = each.found(here) if here else None
-    reading = reading_of(each, found)
+    reading, hold = reading_of(each, found), hold_of(found, here, now)
     context = {
         "batch": made,
         "number": number,
         "bag": here,
         "found": found,
         "in_bath": here is not None and here.where == Where.BATH,
-        "hold": hold_of(found, here, now),
+        "hold": hold,
+        "left": moments.span(hold.until - now) if hold and hold.until else "",
         "chart": chart_of(each, number, reading, now),
         "said": with_strips(reading.groups()[0].said) if reading else [],
         "cooked_at": cooked_at(each, here),

@@ -33,6 +33,8 @@ class ReadingForm(EntryForm):
     """One temperature. The pad opens with the page; to keep the figure sends the form."""
 
     label = "Temperature"
+    # Further fields that come before the moment.
+    first: tuple[str, ...] = ()
 
     def __init__(
         self, *args: Any, expected: Expected, probe: Probe | None = None, label: str = "", **kwargs: Any
@@ -57,8 +59,6 @@ class ReadingForm(EntryForm):
             },
         )
         self.order_fields(["celsius", "sure", "probe", *self.first])
-
-    first: tuple[str, ...] = ()
 
     def questions(self, cleaned: dict[str, Any]) -> Iterator[tuple[str, str]]:
         """A figure far from what is expected was probably mistyped."""
