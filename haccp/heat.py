@@ -13,12 +13,13 @@ import numpy as np
 
 from haccp.bounds import ProvenCurves, UncertainBody, UncertainExposure, proven_curves
 from haccp.conduction import Shape
-from haccp.course import Course, Doubt, Leg, course_of, exposure, gone_at, medium_along
+from haccp.course import Course, Doubt, Leg, between_readings, course_of, exposure, gone_at, medium_along
 from haccp.curves import FloatArray
 from haccp.errors import HaccpError
 from haccp.materials import material
 from haccp.ranges import Range
-from haccp.record import BagCurve, BagRecord, BatchRecord, MediumLog, Step
+from haccp.readings import Series
+from haccp.record import BagCurve, BagRecord, BatchRecord, MediumLog, Reading, Step
 from haccp.wording import Clock, listed
 
 _DOUBTFUL = {
@@ -29,6 +30,8 @@ _DOUBTFUL = {
     "trapped air": "it had air in it, which keeps the heat out",
 }
 _LEAST_FORECAST = timedelta(hours=4)
+# How often a medium is taken to be read from now on where no interval is set. Own choice.
+_USUAL_INTERVAL_MIN = 10.0
 
 
 @dataclass(frozen=True)
@@ -219,53 +222,49 @@ def _forecast(
     exposures: Sequence[UncertainExposure],
     until_s: float,
 ) -> ProvenCurves | None:
-    """The curves if the bath keeps within its band, or the chiller as it is, from its last reading on."""
+    """The curves if the bath keeps within its band, or the chiller as it is, from its last reading on.
+
+    A bath is taken to be read at the lower edge of its band whenever a reading is due, so
+    that what is promised here is what those readings will prove.
+    """
     last, kept = course.legs[-1], exposures[-1]
     if last.log is None or until_s <= course.end_s:
         return None
     read = [each for each in last.log.readings if each.trusted and each.at <= record.seen_at]
-    if read:
-        newest = max(read, key=lambda each: each.at)
-        from_s = max((newest.at - course.epoch).total_seconds(), last.start_s)
-        low, best, high = _kept_band(last.log, newest.celsius, max(each.tolerance_k for each in read))
-    else:
-        from_s = course.end_s
-        low, best, high = (float(each[1][-1]) for each in (kept.lower, kept.best, kept.upper))
-    stay = UncertainExposure(
-        best=_continued(kept.best, from_s, until_s, best),
-        lower=_continued(kept.lower, from_s, until_s, low),
-        upper=_continued(kept.upper, from_s, until_s, high),
-        heat_transfer=kept.heat_transfer,
-    )
+    ahead = replace(last, end_s=until_s)
     try:
+        if not read:
+            stay = UncertainExposure(
+                best=_onward(kept.best, until_s),
+                lower=_onward(kept.lower, until_s),
+                upper=_onward(kept.upper, until_s),
+                heat_transfer=kept.heat_transfer,
+            )
+        else:
+            to_come = (*read, *_to_come(last.log, read, course.epoch + timedelta(seconds=until_s)))
+            series = Series.from_readings(to_come, course.epoch)
+            stay = between_readings(ahead, last.log, series, course.epoch)
         return proven_curves(body, [*exposures[:-1], stay])
     except HaccpError:
         return None
 
 
-def _kept_band(log: MediumLog, newest_c: float, tolerance_k: float) -> tuple[float, float, float]:
-    """Lowest, likely and highest medium from now on; a bath that sagged is not taken to recover."""
-    if log.set_point_c is None:
-        return newest_c - tolerance_k, newest_c, newest_c + tolerance_k
-    band = log.band_k or 0.0
-    low = min(log.set_point_c - band, newest_c) - tolerance_k
-    high = max(log.set_point_c + band, newest_c) + tolerance_k
-    return low, min(max(newest_c, low), high), high
+def _to_come(log: MediumLog, read: Sequence[Reading], until: datetime) -> list[Reading]:
+    """The readings that are still due, at the lower edge of the band; a bath that sagged is not taken to "
+    "recover."""
+    newest = max(read, key=lambda each: each.at)
+    celsius = newest.celsius
+    if log.set_point_c is not None:
+        celsius = min(log.set_point_c - (log.band_k or 0.0), celsius)
+    step = timedelta(minutes=log.interval_min or _USUAL_INTERVAL_MIN)
+    tolerance_k = max(each.tolerance_k for each in read)
+    count = int((until - newest.at) / step) + 1
+    return [Reading(newest.at + step * number, celsius, tolerance_k) for number in range(1, count + 1)]
 
 
-def _continued(
-    knots: tuple[FloatArray, FloatArray], from_s: float, until_s: float, celsius: float
-) -> tuple[FloatArray, FloatArray]:
+def _onward(knots: tuple[FloatArray, FloatArray], until_s: float) -> tuple[FloatArray, FloatArray]:
     times, values = knots
-    kept = times <= from_s
-    if not kept.any():
-        kept[0] = True
-    times, values = times[kept], values[kept]
-    onward = float(times[-1]) + 1.0
-    return (
-        np.concatenate([times, [onward, until_s]]),
-        np.concatenate([values, [celsius, celsius]]),
-    )
+    return np.append(times, until_s), np.append(values, values[-1])
 
 
 def drawn(heat: BagHeat) -> BagCurve | None:
