@@ -12,6 +12,7 @@ from haccp import units
 from haccp.materials import media
 from kitchen.base.fields import PadInput, temperature_field
 from kitchen.base.forms import EntryForm
+from kitchen.base.layout import RowsForm
 from kitchen.equipment.checking import expectations
 from kitchen.equipment.models import Probe, ProbeCheck
 
@@ -93,7 +94,7 @@ class ReasonForm(EntryForm):
         self.submit = submit
 
 
-class PlaceForm(EntryForm):
+class PlaceForm(RowsForm):
     """What baths, chillers and fridges have in common."""
 
     backdated = False
@@ -125,6 +126,12 @@ class BathForm(PlaceForm):
     """Take a bath into use."""
 
     choices = BATH_MEDIA
+    rows = (
+        ("name", "medium"),
+        ("probe", "every_min"),
+        ("volume_l", "band_k"),
+        ("fall_k_per_min", "rise_k_per_min"),
+    )
     volume_l = figure("Volume", "litres", "1", "2000")
     band_k = figure(
         "Band around the set point",
@@ -168,12 +175,14 @@ class ChillerForm(PlaceForm):
     """Take an ice slurry, a blast chiller or a sink of running water into use."""
 
     choices = CHILL_MEDIA
+    rows = (("name", "medium"), ("probe", "every_min"))
 
 
 class FridgeForm(PlaceForm):
     """Take a fridge or freezer into use."""
 
     choices = ("fridge_air",)
+    rows = (("probe", "every_min"), ("low_c", "high_c"))
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

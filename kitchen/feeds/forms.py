@@ -15,7 +15,7 @@ from django.template.defaultfilters import filesizeformat
 from haccp import units
 from kitchen.base import moments
 from kitchen.base.fields import temperature_field
-from kitchen.base.forms import EntryForm
+from kitchen.base.layout import RowsForm
 from kitchen.cooking.models import BathLog
 from kitchen.equipment.models import Bath, Probe
 from kitchen.feeds.shapes import Question
@@ -94,11 +94,12 @@ def _field(question: Question, typed: str) -> forms.Field:
     return forms.CharField(label=question.text, initial=typed, widget=forms.TextInput(attrs=attrs))
 
 
-class ImportForm(EntryForm):
+class ImportForm(RowsForm):
     """Where the readings go, and which probe stands for the logger."""
 
     backdated = False
     submit = "Import"
+    rows = (("bath", "set_point_c"),)
     log = forms.ChoiceField(label="Into which bath log", widget=forms.RadioSelect)
     bath = forms.ModelChoiceField(Bath.objects.none(), required=False, label="Bath", empty_label="choose")
 

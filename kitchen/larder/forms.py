@@ -11,7 +11,7 @@ from haccp import units
 from haccp.materials import materials
 from kitchen.base import moments
 from kitchen.base.fields import mass_field, temperature_field
-from kitchen.base.forms import EntryForm
+from kitchen.base.layout import RowsForm
 from kitchen.equipment.models import Probe
 from kitchen.larder.receiving import NATURES, STATES
 
@@ -22,10 +22,11 @@ ORDER = [
 ]
 
 
-class LotForm(EntryForm):
+class LotForm(RowsForm):
     """What one supplier delivered under one code."""
 
     submit = "Keep the delivery"
+    rows = (("product", "supplier"), ("code", "material"), ("use_by", "grams"), ("celsius", "probe"))
     product = forms.CharField(max_length=80, help_text="As on the delivery note: chicken breast, skinless.")
     supplier = forms.CharField(max_length=80)
     code = forms.CharField(label="Lot code", max_length=40, help_text="As it is printed on the pack.")

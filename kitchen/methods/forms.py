@@ -12,6 +12,7 @@ from haccp import units
 from haccp.materials import materials, media
 from kitchen.base.fields import PadInput, length_field, temperature_field
 from kitchen.base.forms import EntryForm
+from kitchen.base.layout import RowsForm
 from kitchen.methods.words import ATTRIBUTES, SHAPES
 
 CHILL_MEDIA = ("ice_slurry", "blast_chiller", "running_water")
@@ -23,11 +24,17 @@ ORDER = [
 ]
 
 
-class MethodForm(EntryForm):
+class MethodForm(RowsForm):
     """One version of how a dish is prepared, cooked, chilled and kept."""
 
     backdated = False
     submit = "Keep as a draft"
+    rows = (
+        ("thickness_mm", "thickness_max_mm", "thickness_tolerance_mm"),
+        ("start_max_c", "set_point_c", "bath_min"),
+        ("chill_medium", "life_days"),
+        ("brine_percent", "brine_min"),
+    )
     dish = forms.CharField(max_length=80)
     material = forms.ChoiceField(label="Food", help_text="How fast it takes up heat.")
     attributes = forms.MultipleChoiceField(
