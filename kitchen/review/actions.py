@@ -93,10 +93,11 @@ def hindrances(batch: Batch, assessment: Assessment) -> list[str]:
     for outcome, numbers in waiting.items():
         waits = "waits" if len(numbers) == 1 else "wait"
         found.append(f"{numbers_in_words(numbers)} ({outcome}) {waits} for a decision.")
-    failed = {each.rule for each in assessment.all_findings if each.outcome == Outcome.FAILS}
-    for rule in sorted(failed - acted):
-        sentence = next(each.sentence for each in assessment.all_findings if each.rule == rule)
-        found.append(f"No corrective action yet for: {sentence}")
+    failed: dict[str, str] = {}
+    for each in assessment.all_findings:
+        if each.outcome == Outcome.FAILS and each.rule not in acted:
+            failed.setdefault(each.rule, each.sentence)
+    found += [f"No corrective action yet for: {failed[rule]}" for rule in sorted(failed)]
     for bag in bags.values():
         settled = decided.get(bag.number)
         if settled and settled.decision == Disposition.Decision.DISCARD and not gone(bag):

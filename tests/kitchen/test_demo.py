@@ -27,6 +27,7 @@ from kitchen.management.commands.demo import FOLDER
 from kitchen.management.demo.replay import replay
 from kitchen.management.demo.script import read_week
 from kitchen.review import trail
+from kitchen.review.actions import hindrances
 from kitchen.review.assessing import State, current, state
 
 pytestmark = pytest.mark.django_db
@@ -40,7 +41,7 @@ FLAGGED = {
     "sagged bath": (FAILS, "cook.hold", FAILS, "UK-COOK-FSA-60", "fsa-core-temperatures"),
     "slow chill": (FAILS, "chill.stage", FAILS, "UK-CCH-COOL-1", "dh-cook-chill-1989"),
     "thick roll": (REVIEW, "cook.thickness", REVIEW, None, None),
-    "missed reading": (REVIEW, "bath.readings", REVIEW, None, None),
+    "missed reading": (UNPROVEN, "cook.hold", UNPROVEN, "UK-COOK-FSA-60", "fsa-core-temperatures"),
     "failed probe": (UNPROVEN, "probe.failed", REVIEW, "UK-PROBE-ICE", "fsa-small-caterers"),
 }
 NOTED = {"late entry", "typing error"}  # put on record, and within the limits all the same
@@ -107,6 +108,17 @@ def test_only_the_bags_concerned_are_flagged(demo):
         for key in ("chicken", "thick roll")
     }
     assert outcomes == {"chicken": ["4"], "thick roll": ["4"]}
+
+
+def test_a_missed_reading_is_named_as_the_reason(demo):
+    (hole,) = (each for each in assessed(demo, "missed reading").findings if each.rule == "bath.readings")
+    assert "between 09:15 and 11:18" in hole.sentence
+
+
+def test_what_hinders_a_signature_is_what_went_wrong(demo):
+    said = hindrances(demo.batches["chicken"], assessed(demo, "chicken"))
+    assert len(said) == 2
+    assert "past its use-by" in said[1]
 
 
 def test_a_failed_check_takes_the_trust_from_that_probe_alone(demo):

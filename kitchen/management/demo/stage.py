@@ -77,8 +77,8 @@ class Stage:
     def finding(self, key: str, rule: str, seen_at: datetime) -> str:
         """What a rule says of a batch at this moment, as the head chef reads it."""
         assessment = refresh(self.batch(key), seen_at)
-        said = [each.sentence for each in assessment.all_findings if each.rule == rule]
+        said = [each for each in assessment.all_findings if each.rule == rule]
         if not said:
             found = sorted({each.rule for each in assessment.all_findings})
             raise ScriptError(f"The rule {rule} says nothing of {key}; these do: {', '.join(found)}.")
-        return said[0]
+        return max(said, key=lambda each: each.outcome.rank).sentence
