@@ -125,10 +125,13 @@ def test_the_batches_that_rest_on_a_failed_probe_are_named_and_the_others_not(as
     other = factory.probe("P9")
     check(as_chef, other, "ice", "2.0")
     check(as_chef, probe, "ice", "2.0")
-    assert made.code not in as_chef.get(f"/larder/probes/{other.pk}/").content.decode()
-    body = as_chef.get(f"/larder/probes/{probe.pk}/").content.decode()
-    assert made.code in body
-    assert "It has no good check before" in body
+    text = as_chef.get(f"/larder/probes/{other.pk}/").content.decode()
+    assert "It has no good check before" in text
+    assert made.code not in text
+    text = as_chef.get(f"/larder/probes/{probe.pk}/").content.decode()
+    assert "Its last good check was Mon 16 Nov 08:05" in text
+    assert made.code in text
+    assert 'class="mark unproven"' in text or 'class="mark fails-limits"' in text
 
 
 def test_a_probe_out_of_use_reads_nothing_until_it_is_back(as_chef, factory):
