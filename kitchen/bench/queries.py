@@ -107,7 +107,10 @@ class PlaceNow:
     def due(self) -> datetime | None:
         """When the next reading is due; None where nothing runs in it."""
         begun = max(filter(None, (self.read_at, self.started_at)), default=None)
-        return begun + timedelta(minutes=self.every_min) if begun and self.running else None
+        if begun is None or not self.running:
+            return None
+        # Bags in a place that nobody has read prove nothing, so its first reading is due at once.
+        return begun if self.bags and self.read_at is None else begun + timedelta(minutes=self.every_min)
 
 
 @dataclass(frozen=True)

@@ -114,6 +114,14 @@ def test_readings_become_due_and_overdue(factory):
     assert place.age == "45 min"
 
 
+def test_bags_in_a_bath_that_nobody_read_ask_for_a_reading_at_once(factory):
+    batch = factory.batch(bags=1)
+    log = cooking.start_bath(bath=factory.bath(), set_point_c=Decimal(64), hand=factory.hand())
+    assert next(line for line in lines(factory) if line.verb == "Read").due > factory.now
+    cooking.bags_into_bath(bags=list(batch.bags.all()), bath_log=log, hand=factory.hand())
+    assert next(line for line in lines(factory) if line.verb == "Read").due <= factory.now
+
+
 def test_an_empty_chiller_or_fridge_asks_for_no_reading(factory):
     factory.chiller()
     factory.fridge()
