@@ -7,6 +7,7 @@ answer: there is no clock here but `record.seen_at`.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 from functools import partial
 
@@ -39,6 +40,7 @@ def assess(record: BatchRecord, ruleset: Ruleset) -> Assessment:
 
     Never raises for what was logged: what can't be judged is an *unproven* finding.
     """
+    record = _as_seen(record)
     heats = _heats(record, ruleset)
     bags = tuple(
         _bag(Case(record=record, ruleset=ruleset, bag=bag, heat=heats[bag.code])) for bag in record.bags
@@ -56,6 +58,17 @@ def assess(record: BatchRecord, ruleset: Ruleset) -> Assessment:
         ruleset_digest=ruleset.digest,
         engine=ENGINE,
     )
+
+
+def _as_seen(record: BatchRecord) -> BatchRecord:
+    """The record without readings that are later than the moment at which it is looked at."""
+    if all(each.at <= record.seen_at for log in record.logs for each in log.readings):
+        return record
+    logs = (
+        replace(log, readings=tuple(each for each in log.readings if each.at <= record.seen_at))
+        for log in record.logs
+    )
+    return replace(record, logs=tuple(logs))
 
 
 def _heats(record: BatchRecord, ruleset: Ruleset) -> dict[str, BagHeat]:

@@ -33,6 +33,7 @@ class Clocked:
 
 
 def clocked_by(case: Case, row: Limit, end: Amount, out_at: datetime) -> Clocked:
+    """The clock of one row for a bag that left its bath at `out_at`; `end` is where the stage ends."""
     heat, out_s = case.heat, case.heat.seconds(out_at)
     start_s, best_s, started_by = out_s, out_s, "leaving the bath"
     if row.clock == "chill in":

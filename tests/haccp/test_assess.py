@@ -155,6 +155,13 @@ def test_a_failed_check_says_which_readings_do_not_count():
     assert set(one.entries) == {"c2", *(each.entry for each in bad)}
 
 
+def test_what_was_read_later_is_not_known_yet():
+    """The same record looked at earlier is judged by what was known then."""
+    early = assess(batch(seen=100), rules())
+    known = tuple(each for each in BATH.readings if each.at <= at(100))
+    assert early == assess(batch(seen=100, logs=(replace(BATH, readings=known), SLURRY, FRIDGE)), rules())
+
+
 # -- nonsense -----------------------------------------------------------------------------------------
 
 NOT_A_NUMBER = math.nan
