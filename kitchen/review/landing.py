@@ -6,16 +6,26 @@ import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
+from datetime import datetime
+from functools import reduce
+from operator import or_
 from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from kitchen.batches.models import Batch
+from kitchen.batches.models import Bag, Batch
+from kitchen.chilling.models import ChillReading
+from kitchen.cooking.models import BathReading, CoreCheck
+from kitchen.equipment.models import ProbeCheck
+from kitchen.finishing.actions import ENDS
+from kitchen.finishing.models import Finish
 from kitchen.ledger.chain import landed
 from kitchen.ledger.corrections import kind_and_said, original
-from kitchen.ledger.models import Entry
+from kitchen.ledger.models import Entry, standing
 from kitchen.review.assessing import refresh
 from kitchen.review.models import Assessed
+from kitchen.review.spans import AFTER, BEFORE
+from kitchen.storing.models import FridgeReading
 
 log = logging.getLogger(__name__)
 _quiet: ContextVar[bool] = ContextVar("quiet", default=False)
@@ -32,23 +42,57 @@ def quiet() -> Iterator[None]:
 
 
 def touched(entry: Entry) -> QuerySet[Batch]:
-    """The batches about which an entry says something."""
-    said = kind_and_said(entry)[1] or original(entry).said
+    """The batches about which an entry says something; a site's whole past is not among them."""
+    kind, said = kind_and_said(entry)
+    said = said or original(entry).said
     batches = Batch.objects.filter(site=entry.site)
     if "batch" in said:
         return batches.filter(code=said["batch"])
     if entry.kind == "batch.open":
         return batches.filter(entry=entry)
-    ways = Q(pk__in=[])
+    return batches.filter(bags__in=_bags(entry, kind, said)).distinct()
+
+
+def _bags(entry: Entry, kind: str, said: dict[str, Any]) -> QuerySet[Bag]:
+    bags = Bag.objects.filter(batch__site=entry.site)
+    at = entry.happened_at
     if "log" in said:
-        ways |= Q(bags__bath_ins__bath_log__entry_id=said["log"])
+        return bags.filter(bath_ins__bath_log__entry_id=said["log"])
     if "chiller" in said:
-        ways |= Q(bags__chill_ins__chiller__name=said["chiller"])
+        return _here(bags, at).filter(
+            chill_ins__chiller__name=said["chiller"], chill_ins__at__lte=at + BEFORE
+        )
     if "fridge" in said:
-        ways |= Q(bags__storings__fridge__name=said["fridge"])
-    if entry.kind == "probe.check":
-        ways |= Q(bags__isnull=False)
-    return batches.filter(ways).distinct()
+        return _here(bags, at).filter(storings__fridge__name=said["fridge"], storings__at__lte=at + BEFORE)
+    if kind == "probe.check":
+        return _read_since_last_check(bags, said["probe"], entry)
+    return bags.none()
+
+
+def _here(bags: QuerySet[Bag], at: datetime) -> QuerySet[Bag]:
+    """Those that were not served or discarded by then."""
+    gone = standing(Finish.objects.filter(bag=OuterRef("pk"), kind__in=ENDS, at__lt=at - AFTER))
+    return bags.filter(~Exists(gone))
+
+
+def _read_since_last_check(bags: QuerySet[Bag], probe: str, entry: Entry) -> QuerySet[Bag]:
+    """Bags that rest on readings of a probe since its last check: a check says nothing of earlier ones."""
+    checks = standing(ProbeCheck.objects.filter(probe__site=entry.site, probe__name=probe))
+    last = checks.filter(at__lt=entry.happened_at).order_by("-at").first()
+    read: dict[str, Any] = {"probe__site": entry.site, "probe__name": probe}
+    kept = bags
+    if last:
+        read["at__gte"] = last.at
+        kept = _here(bags, last.at)
+    chillers = ChillReading.objects.filter(**read).values("chiller")
+    fridges = FridgeReading.objects.filter(**read).values("fridge")
+    found = (
+        bags.filter(bath_ins__bath_log__in=BathReading.objects.filter(**read).values("bath_log")),
+        bags.filter(core_checks__in=CoreCheck.objects.filter(**read)),
+        kept.filter(chill_ins__chiller__in=chillers),
+        kept.filter(storings__fridge__in=fridges),
+    )
+    return bags.filter(reduce(or_, (Q(pk__in=each.values("pk")) for each in found)))
 
 
 def on_landing(sender: Any, entry: Entry, **_: Any) -> None:
