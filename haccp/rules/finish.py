@@ -7,6 +7,7 @@ from datetime import date
 from haccp.case import BagCheck, Case
 from haccp.days import Life, life_of
 from haccp.record import CoreCheck, Finding, Outcome, Step
+from haccp.rules.cook import HOLDS
 from haccp.wording import plural, temperature
 
 SERVED = ("served", "second cook")
@@ -108,7 +109,7 @@ def check_reheat(case: Case) -> list[Finding]:
     """A core that was measured at the second cook, against the reheating row that applies."""
     if not any(each.kind == "second cook" for each in case.bag.finishes):
         return []
-    rows = [row for row in case.limits("reheat") if row.quantity in ("core_hold", "core_temperature")]
+    rows = [row for row in case.limits("reheat") if row.quantity in HOLDS and row.value is not None]
     readings = [each for each in case.bag.core_checks if each.step == Step.FINISH and each.reading.trusted]
     if not rows or not readings:
         return []
