@@ -12,7 +12,8 @@ from django.urls import reverse
 
 from haccp.record import BagAssessment, Outcome, Step
 from kitchen.base import moments
-from kitchen.bench.queries import InHand, PlaceNow, Snapshot
+from kitchen.bench.places import PlaceNow
+from kitchen.bench.queries import InHand, Snapshot
 from kitchen.bench.whereabouts import BagNow, Where
 from kitchen.review.showing import numbers_in_words
 

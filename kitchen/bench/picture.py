@@ -14,8 +14,9 @@ from django.urls import reverse
 from haccp.record import Step
 from kitchen.base.lanes import Bar, Excursion, Lane, LanesPicture, lanes_picture
 from kitchen.bench.next import LAST_MINUTE, soonest
-from kitchen.bench.queries import InHand, PlaceNow, Snapshot
-from kitchen.bench.whereabouts import BagNow, Where
+from kitchen.bench.places import PlaceNow
+from kitchen.bench.queries import InHand, Snapshot
+from kitchen.bench.whereabouts import PLACE_OF, BagNow, Where
 from kitchen.chilling.models import ChillReading
 from kitchen.cooking.models import BathReading
 from kitchen.ledger.models import standing
@@ -29,7 +30,6 @@ WIDTH = 760
 GRACE = 1.25
 
 Key = tuple[str, int | None]
-_KIND = {Where.BATH: "bath", Where.CHILL: "chiller", Where.FRIDGE: "fridge"}
 
 
 def draw(snapshot: Snapshot) -> LanesPicture | None:
@@ -61,7 +61,7 @@ def _bars(snapshot: Snapshot) -> dict[Key, list[Bar]]:
         for (where, place, start, end), bags in racks.items():
             bar = _bar(each, bags, where, start, end)
             if where != Where.FRIDGE or _shows(bar, snapshot.at):
-                found[_KIND[where], place].append(bar)
+                found[PLACE_OF[where], place].append(bar)
     return found
 
 

@@ -33,6 +33,10 @@ class Where(StrEnum):
     GONE = "gone"
 
 
+# What holds a bag that is there.
+PLACE_OF = {Where.BATH: "bath", Where.CHILL: "chiller", Where.FRIDGE: "fridge"}
+
+
 @dataclass
 class BagNow:
     """One bag as it is now. `place` is the bath log, chiller or fridge that it is in."""
