@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from haccp.record import Assessment, BagAssessment, BagRecord, BatchRecord, Finding, Stay, Step
 from kitchen.base.moments import span
 from kitchen.batches.models import Batch
-from kitchen.papers.steps import Steps, chill_checks
+from kitchen.papers.stays import chill_checks
+from kitchen.papers.steps import Steps
 from kitchen.papers.wordings import NOT_RECORDED, Wordings, counted, length, together
 from kitchen.review.cited import Cited
 from kitchen.review.models import Disposition, SignOff
