@@ -19,7 +19,7 @@ from haccp.heat import BagHeat, bag_heats, drawn
 from haccp.holds import Held, best_held, first_met
 from haccp.limits import Ruleset
 from haccp.record import Assessment, BagAssessment, BatchRecord, Finding, Outcome, Step, worst
-from haccp.rules import bag, bath, chill, come_up, cook, finish, probe, records, store
+from haccp.rules import bag, bath, brine, chill, come_up, cook, finish, probe, receive, records, store
 
 # Raised whenever the same record may be judged differently.
 ENGINE = "haccp 1"
@@ -32,7 +32,13 @@ BAG_CHECKS: list[BagCheck] = [
     *store.CHECKS,
     *finish.CHECKS,
 ]
-BATCH_CHECKS: list[BatchCheck] = [*bath.BATCH_CHECKS, *probe.BATCH_CHECKS, *records.BATCH_CHECKS]
+BATCH_CHECKS: list[BatchCheck] = [
+    *receive.BATCH_CHECKS,
+    *brine.BATCH_CHECKS,
+    *bath.BATCH_CHECKS,
+    *probe.BATCH_CHECKS,
+    *records.BATCH_CHECKS,
+]
 
 
 def assess(record: BatchRecord, ruleset: Ruleset) -> Assessment:

@@ -197,6 +197,33 @@ class LateEntry:
 
 
 @dataclass(frozen=True)
+class Delivery:
+    """A lot of this batch as it came in; `reading` is None where nobody read it.
+
+    `words` say what it is: ``raw``, ``chilled``, ``frozen``, ``poultry``, ``red meat``,
+    ``offal``, ``minced``, ``fish`` and the like.
+    """
+
+    lot: str
+    product: str
+    at: datetime
+    words: frozenset[str]
+    reading: Reading | None = None
+    accepted: bool = True
+    use_by: date | None = None
+
+
+@dataclass(frozen=True)
+class Brining:
+    """The stay of this batch's food in a brine; `reading` is the brine's temperature."""
+
+    brine: str
+    into_at: datetime
+    out_at: datetime | None = None
+    reading: Reading | None = None
+
+
+@dataclass(frozen=True)
 class BatchRecord:
     """Everything that is known of one batch at the moment `seen_at`."""
 
@@ -212,6 +239,8 @@ class BatchRecord:
     probe_checks: tuple[ProbeCheck, ...] = ()
     altitude_m: float = 0.0
     late_entries: tuple[LateEntry, ...] = ()
+    deliveries: tuple[Delivery, ...] = ()
+    brinings: tuple[Brining, ...] = ()
 
     def log(self, key: str) -> MediumLog | None:
         """The medium log with this key, or None."""
