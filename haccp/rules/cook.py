@@ -268,8 +268,8 @@ def _missed(case: Case, table: Table, low: Held, likely: Held, curves: ProvenCur
     if not low.spans or low.needed_s == 0.0:
         short = difference(low.row.amount.celsius - low.highest_c, low.row.unit)
         said = (
-            f"Core of bag {code} reached {temperature(low.highest_c, low.row.unit, 'down')} at most; "
-            f"{low.row.printed} needed ({table.name}): {short} short, proven."
+            f"Only {temperature(low.highest_c, low.row.unit, 'down')} is proven for the core of bag {code}; "
+            f"{low.row.printed} needed ({table.name}): {short} short."
         )
     else:
         said = (
