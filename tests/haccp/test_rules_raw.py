@@ -3,6 +3,7 @@
 Sources: Regulation (EC) 853/2004, Annex III (poultry 4 °C, red meat 7 °C, offal 3 °C, mince 2 °C, fish in
 melting ice); FDA Food Code 3-202.11 (41 °F); Food Hygiene Regulations, Schedule 4, read for food in brine
 (8 °C).
+"""
 
 from __future__ import annotations
 
