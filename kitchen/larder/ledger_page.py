@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from django.urls import reverse
+
 from haccp import brine as brine_science
 from kitchen.base import moments
 from kitchen.base.filters import temperature
@@ -22,13 +24,19 @@ SHOWN = timedelta(days=14)
 
 @dataclass(frozen=True)
 class Line:
-    """One line of the ledger: the thing, facts about it, what is due, and whether it is overdue."""
+    """One line of the ledger: the thing, facts about it, what is due, and whether it is overdue.
+
+    `link` is the page of the thing; `verb` and `act` are a button and where it leads.
+    """
 
     thing: Any
     facts: tuple[str, ...]
     due: str = ""
     overdue: bool = False
     outcome: str = ""
+    link: str = ""
+    verb: str = ""
+    act: str = ""
 
 
 @dataclass(frozen=True)
@@ -53,8 +61,8 @@ def of(site: Any, now: datetime) -> Page:
         brines=_brines(site, now),
         probes=_probes(site, now, today),
         baths=[_bath(each, site, now) for each in site.baths.select_related("probe")],
-        chillers=[_place(each, site, now, due=False) for each in site.chillers.select_related("probe")],
-        fridges=[_place(each, site, now, due=True) for each in site.fridges.select_related("probe")],
+        chillers=[_chiller(each, site, now) for each in site.chillers.select_related("probe")],
+        fridges=[_fridge(each, site, now) for each in site.fridges.select_related("probe")],
         methods=_methods(site),
         tablets=list(site.tablets.filter(revoked_at__isnull=True).order_by("name")),
     )
@@ -97,11 +105,12 @@ def _probes(site: Any, now: datetime, today: date) -> list[Line]:
     lines = []
     for probe in site.probes.order_by("out_of_use", "name"):
         last = standing(probe.checks.all()).order_by("-at", "-pk").first()
+        link = reverse("probe", args=[probe.pk])
         facts = [f"± {probe.tolerance_k.normalize():f} °C"]
         if last:
             facts.append(f"checked {moments.clock(last.at, site.timezone, today)}")
         if probe.out_of_use:
-            lines.append(Line(probe, (*facts, "out of use")))
+            lines.append(Line(probe, (*facts, "out of use"), link=link))
             continue
         outcome = "" if last is None else "meets limits" if last.passed else "fails limits"
         if last is None:
@@ -112,7 +121,8 @@ def _probes(site: Any, now: datetime, today: date) -> list[Line]:
             until = checking.due_after(site, moments.local(last.at, site.timezone).date())
             overdue = bool(until and until < today)
             due = "" if until is None else f"check {'was due' if overdue else 'due'} {_day(until)}"
-        lines.append(Line(probe, tuple(facts), due, overdue, outcome))
+        check = reverse("probe_check", args=[probe.pk])
+        lines.append(Line(probe, tuple(facts), due, overdue, outcome, link, "Check", check))
     return lines
 
 
@@ -131,29 +141,34 @@ def _bath(bath: Any, site: Any, now: datetime) -> Line:
     if log is None:
         return Line(bath, tuple(facts), "not running")
     facts.append(f"set to {temperature(log.set_point_c, site)}")
-    return _with_reading(bath, facts, _last_reading(log), log.started_at, site, now)
+    act = reverse("bath_read", args=[log.pk])
+    return _with_reading(bath, facts, _last_reading(log), log.started_at, site, now, act)
 
 
-def _place(place: Any, site: Any, now: datetime, *, due: bool) -> Line:
+def _chiller(place: Any, site: Any, now: datetime) -> Line:
+    """A chiller is read while bags are in it, so that nothing is due by the clock alone."""
     reading = _last_reading(place)
-    if due:
-        return _with_reading(place, [], reading, None, site, now)
-    return Line(place, (_read(reading, site, now),) if reading else ("no reading yet",))
+    facts = (_read(reading, site, now),) if reading else ("no reading yet",)
+    return Line(place, facts, verb="Read", act=reverse("chiller_read", args=[place.pk]))
+
+
+def _fridge(place: Any, site: Any, now: datetime) -> Line:
+    act = reverse("fridge_read", args=[place.pk])
+    return _with_reading(place, [], _last_reading(place), None, site, now, act)
 
 
 def _with_reading(
-    place: Any, facts: list[str], reading: Any, since: datetime | None, site: Any, now: datetime
+    place: Any, facts: list[str], reading: Any, since: datetime | None, site: Any, now: datetime, act: str
 ) -> Line:
     facts.append(_read(reading, site, now) if reading else "no reading yet")
     start = reading.at if reading else since
     if start is None:
-        return Line(place, tuple(facts), "read it now", overdue=True)
+        return Line(place, tuple(facts), "read it now", True, verb="Read", act=act)
     at = start + timedelta(minutes=place.every_min)
     today = moments.local(now, site.timezone).date()
     clock = moments.clock(at, site.timezone, today)
-    return Line(
-        place, tuple(facts), f"reading was due {clock}" if at < now else f"reading due {clock}", at < now
-    )
+    due = f"reading was due {clock}" if at < now else f"reading due {clock}"
+    return Line(place, tuple(facts), due, at < now, verb="Read", act=act)
 
 
 def _methods(site: Any) -> list[Line]:
@@ -164,5 +179,6 @@ def _methods(site: Any) -> list[Line]:
         facts = (f"version {signed[-1].version} signed",) if signed else ("none signed",)
         draft = versions[-1] if versions and not versions[-1].signed_id else None
         due = f"version {draft.version} waits for a signature" if draft else ""
-        lines.append(Line(dish, facts, due))
+        link = reverse("method", args=[(draft or signed[-1]).pk])
+        lines.append(Line(dish, facts, due, link=link))
     return lines
