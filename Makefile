@@ -23,12 +23,12 @@ endef
 
 .venv/run: pyproject.toml constraints.txt
 	test -x $(BIN)/python || $(PYTHON) -m venv .venv
-	$(BIN)/python -m pip install -q -c constraints.txt .
+	$(BIN)/python -m pip install -qq -c constraints.txt .
 	touch $@
 
 .venv/test: pyproject.toml constraints.txt
 	test -x $(BIN)/python || $(PYTHON) -m venv .venv
-	$(BIN)/python -m pip install -q -c constraints.txt '.[test]'
+	$(BIN)/python -m pip install -qq -c constraints.txt '.[test]'
 	touch $@ .venv/run
 
 install: .venv/run

@@ -2,6 +2,7 @@
 
 from datetime import timedelta
 from decimal import Decimal
+from itertools import pairwise
 
 import pytest
 
@@ -21,7 +22,7 @@ def test_each_entry_names_the_one_before(factory):
     entries = list(Entry.objects.of_site(factory.site))
     assert [each.seq for each in entries] == list(range(1, len(entries) + 1))
     assert entries[0].previous == genesis(factory.site)
-    assert all(after.previous == before.digest for before, after in zip(entries, entries[1:], strict=False))
+    assert all(after.previous == before.digest for before, after in pairwise(entries))
     assert head(factory.site) == entries[-1]
 
 
