@@ -121,7 +121,12 @@ def check_reheat(case: Case) -> list[Finding]:
     start = f"The core of bag {case.bag.code} was measured at {reached} at {when} in its second cook; "
     if low_c >= row.amount.celsius:
         outcome = Outcome.MEETS
-        said = f"{start}{row.printed} needed ({row.whose}): the temperature is proven."
+        kept = (
+            f" The {row.hold} at it are the cook's to keep: one reading does not time them."
+            if row.hold
+            else ""
+        )
+        said = f"{start}{row.amount} needed ({row.whose}): reached, proven.{kept}"
     elif celsius >= row.amount.celsius:
         outcome = Outcome.UNPROVEN
         said = f"{start}{row.printed} needed ({row.whose}): within the probe's tolerance, so not proven."
@@ -136,7 +141,7 @@ def check_reheat(case: Case) -> list[Finding]:
             said,
             limit=row,
             measured=reached,
-            required=row.printed,
+            required=str(row.amount),
             entries=(lowest.reading.entry,) if lowest.reading.entry else (),
         )
     ]

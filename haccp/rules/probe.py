@@ -10,7 +10,7 @@ from datetime import datetime
 from haccp.case import BatchCheck
 from haccp.errors import HaccpError
 from haccp.limits import Limit, Ruleset
-from haccp.probes import boiling_point_c, judge_check
+from haccp.probes import CheckMedium, boiling_point_c, judge_check
 from haccp.record import BatchRecord, Finding, Outcome, ProbeCheck, Reading, Step
 from haccp.wording import Clock, difference, plural, temperature
 
@@ -59,7 +59,8 @@ def judge_probe_check(medium: str, celsius: float, altitude_m: float, ruleset: R
     if not verdict.meets:
         off = difference(abs(verdict.error_k))
         tail = f"{off} out, failed: do not use the probe until it is put right."
-    said = f"{temperature(celsius)} in {where}; {band} at this altitude ({row.whose}): {tail}"
+    here = " at this altitude" if verdict.medium == CheckMedium.BOILING and altitude_m else ""
+    said = f"{temperature(celsius)} in {where}; {band}{here} ({row.whose}): {tail}"
     return ProbeVerdict(verdict.meets, row.id, said)
 
 
