@@ -82,13 +82,22 @@ def _of_batch(each: InHand, snapshot: Snapshot) -> Iterator[Line]:
         url = step_url(batch, "brine-out", [])
         yield Line(due, batch.dish, f"in brine {now.brine}", "Out of brine", url, waits=stay is None)
     elif not now.bags:
-        url = step_url(batch, "seal", [])
-        yield Line(batch.entry.happened_at, batch.dish, batch.code, "Seal bags", url, waits=True)
-    racks: dict[tuple[Any, ...], list[BagNow]] = {}
-    for bag in now.here:
-        racks.setdefault((bag.where, bag.place, bag.since), []).append(bag)
-    for bags in racks.values():
+        verb, step = ("Into brine", "brine-in") if each.to_brine else ("Seal bags", "seal")
+        yield Line(
+            batch.entry.happened_at, batch.dish, batch.code, verb, step_url(batch, step, []), waits=True
+        )
+    for bags in _racks(now.here):
         yield from _of_rack(each, bags, snapshot)
+
+
+def _racks(bags: list[BagNow]) -> list[list[BagNow]]:
+    """Bags that share their place, the moment when they came there, and what is to be done with them."""
+    found: dict[tuple[Any, ...], list[BagNow]] = {}
+    for bag in bags:
+        probed = bag.where == Where.CHILL and bag.core is not None
+        key = (bag.where, bag.place, bag.since, probed, bag.to_discard)
+        found.setdefault(key, []).append(bag)
+    return list(found.values())
 
 
 def _of_rack(each: InHand, bags: list[BagNow], snapshot: Snapshot) -> Iterator[Line]:
@@ -100,6 +109,9 @@ def _of_rack(each: InHand, bags: list[BagNow], snapshot: Snapshot) -> Iterator[L
     def line(due: datetime, verb: str, step: str, where: str, **more: Any) -> Line:
         return Line(due, what, where, verb, step_url(batch, step, bags), **more)
 
+    if first.to_discard and first.where != Where.BATH:
+        yield line(first.since, "Discard", "discard", first.words, waits=True, note="the head chef decided")
+        return
     match first.where:
         case Where.SEALED:
             yield line(first.since, "Bag in", "in", _set_point(each, snapshot), waits=True)

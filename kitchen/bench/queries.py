@@ -44,6 +44,11 @@ class InHand:
         """Whether a bag was in a bath: before that there is nothing to judge."""
         return any(bag.bath_from for bag in self.now.bags.values())
 
+    @property
+    def to_brine(self) -> bool:
+        """Whether the method asks for a brine that is still to come."""
+        return bool(self.batch.method.brine_min) and not self.now.brined and not self.judged
+
     def found(self, bag: BagNow) -> BagAssessment | None:
         """What was found of one bag."""
         bags = self.assessment.bags if self.assessment else ()
@@ -92,7 +97,7 @@ def open_batches(site: Any, at: datetime) -> QuerySet[Batch]:
     return (
         Batch.objects.filter(site=site)
         .filter(Exists(bags.exclude(Exists(ended))) | Q(~Exists(bags), made_on__gte=since))
-        .select_related("site", "method__dish", "assessed")
+        .select_related("site", "entry", "method__dish", "assessed")
         .order_by("made_on", "pk")
     )
 

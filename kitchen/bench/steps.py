@@ -60,7 +60,7 @@ ORDER = (
     Work("in", IntoBathForm, frozenset({W.SEALED})),
     Work("out", OutOfBathForm, frozenset({W.BATH})),
     Work("chill", IntoChillerForm, frozenset({W.OUT})),
-    Work("core", CoreForm, frozenset({W.BATH, W.OUT, W.CHILL})),
+    Work("core", CoreForm, frozenset({W.BATH, W.OUT, W.CHILL, W.FRIDGE})),
     Work("chill-out", OutOfChillerForm, frozenset({W.CHILL})),
     Work("fridge", StraightIntoFridgeForm, frozenset({W.CHILL, W.CHILLED})),
     Work("second-cook", SecondCookForm, frozenset({W.OUT, W.CHILLED, W.FRIDGE})),
@@ -138,7 +138,7 @@ def _next_of(each: InHand, where: list[Where]) -> str:
     if each.now.brine_since:
         return "brine-out"
     if not where:
-        return "seal" if not each.now.bags else ""
+        return "brine-in" if each.to_brine else "seal" if not each.now.bags else ""
     if where[0] == W.OUT and not each.batch.method.chill_medium:
         return "serve"
     if where[0] == W.CHILL:

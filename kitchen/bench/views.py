@@ -92,7 +92,7 @@ def batch(request: HttpRequest, code: str) -> HttpResponse:
         "rows": [(bag, each.found(bag)) for bag in each.now.bags.values()],
         "steps": steps.buttons(each),
         "lots": [row.lot for row in standing(made.lots.all()).select_related("lot")],
-        "guidance": guidance_of(made) if made.method.brine_min or each.now.brine_since else None,
+        "guidance": guidance_of(made) if each.now.brine_since or each.to_brine else None,
         "said": with_strips(read.doubtful()) if read else [],
         "bath_words": bath_words(made.method),
         "chill_words": medium(made.method.chill_medium).name if made.method.chill_medium else "",

@@ -18,6 +18,7 @@ from kitchen.cooking.models import BagIn, BagOut, CoreCheck
 from kitchen.finishing.actions import ENDS
 from kitchen.finishing.models import Finish
 from kitchen.ledger.models import standing
+from kitchen.review.models import Disposition
 from kitchen.storing.models import Stored
 
 
@@ -50,6 +51,7 @@ class BagNow:
     place_name: str = ""
     core: tuple[datetime, Decimal] | None = None
     ended_as: str = ""
+    to_discard: bool = False
     stays: list[tuple[Where, int, datetime, datetime | None]] = field(default_factory=list)
 
     @property
@@ -80,16 +82,8 @@ class BatchNow:
 
 # Moments that are alike are taken in the order of the work.
 _ORDER = (
-    "seal",
-    "brine in",
-    "brine out",
-    "bath in",
-    "bath out",
-    "chill in",
-    "core",
-    "chill out",
-    "store",
-    "end",
+    *("seal", "brine in", "brine out", "bath in", "bath out"),
+    *("chill in", "core", "chill out", "store", "decide", "end"),
 )
 _INTO = {"bath in": Where.BATH, "chill in": Where.CHILL, "store": Where.FRIDGE}
 _OUT_OF = {"bath out": Where.OUT, "chill out": Where.CHILLED}
@@ -127,6 +121,7 @@ def _events(batches: Iterable[Batch]) -> list[tuple[Any, ...]]:
         _rows(CoreCheck, "core", inside, name="step", celsius="celsius"),
         _rows(Stored, "store", inside, place="fridge_id", name="fridge__name"),
         _rows(Finish, "end", inside, name="kind"),
+        _rows(Disposition, "decide", inside, name="decision"),
     ]
     found = list(parts[0].union(*parts[1:], all=True))
     return sorted(found, key=lambda row: (row[3], _ORDER.index(row[2])))
@@ -158,6 +153,9 @@ def _move(bag: BagNow, kind: str, at: datetime, place: int, name: str, celsius: 
     if kind == "core":
         if name == CoreCheck.Step.CHILL and celsius is not None:
             bag.core = (at, celsius)
+        return
+    if kind == "decide":
+        bag.to_discard = name == Disposition.Decision.DISCARD
         return
     if kind == "end" and name not in ENDS:
         return

@@ -10,10 +10,11 @@ from django.test.utils import CaptureQueriesContext
 from kitchen.batches.actions import open_batch, seal_bags
 from kitchen.bench import next as coming
 from kitchen.bench.queries import snapshot
-from kitchen.brining.actions import into_brine, make_brine
+from kitchen.brining.actions import into_brine, make_brine, out_of_brine
 from kitchen.chilling.actions import into_chiller, out_of_chiller
 from kitchen.cooking import actions as cooking
 from kitchen.finishing.actions import finish_bags
+from kitchen.review.actions import decide
 from tests.kitchen.bench.sending import words
 
 pytestmark = pytest.mark.usefixtures("on_time")
@@ -33,6 +34,12 @@ def start(factory, set_point="64", name="Bath 1"):
     return log
 
 
+def probe_one(factory, bag, chiller):
+    cooking.check_core(
+        bag=bag, step="chill", celsius=Decimal("1.5"), probe=chiller.probe, hand=factory.hand(minutes=1)
+    )
+
+
 def test_an_empty_kitchen(as_cook, factory):
     page = words(as_cook.get("/bench/"))
     assert "Nothing is due." in page
@@ -42,13 +49,12 @@ def test_an_empty_kitchen(as_cook, factory):
 
 def test_the_next_step_of_a_batch_from_lot_to_fridge(factory):
     """The one button for what is in hand, at every step of the work."""
-    batch = open_batch(method=factory.method(), lots=[factory.lot()], hand=factory.hand())
-    assert verbs(factory) == ["Seal bags"]
+    method = factory.method(brine_min=30)
+    batch = open_batch(method=method, lots=[factory.lot()], hand=factory.hand())
+    assert verbs(factory) == ["Into brine"]
     brine = make_brine(code="B1", salt_g=Decimal(600), water_g=Decimal(9400), hand=factory.hand())
     into_brine(batch=batch, brine=brine, hand=factory.hand(minutes=1))
     assert verbs(factory) == ["Out of brine"]
-    from kitchen.brining.actions import out_of_brine
-
     out_of_brine(batch=batch, rinsed=True, dried=True, hand=factory.hand(minutes=30))
     assert verbs(factory) == ["Seal bags"]
     bags = seal_bags(
@@ -66,11 +72,13 @@ def test_the_next_step_of_a_batch_from_lot_to_fridge(factory):
     ice = factory.chiller()
     into_chiller(bags=bags, chiller=ice, hand=factory.hand(minutes=2))
     assert "Probe core" in verbs(factory)
-    for bag in bags:
-        cooking.check_core(
-            bag=bag, step="chill", celsius=Decimal("1.5"), probe=ice.probe, hand=factory.hand(minutes=35)
-        )
-    assert "Into fridge" in verbs(factory)
+    factory.pass_time(60)
+    probe_one(factory, bags[0], ice)
+    found = {line.verb: line.what for line in lines(factory)}
+    assert found["Probe core"].startswith("Bag 2 ")
+    assert found["Into fridge"].startswith("Bag 1 ")
+    probe_one(factory, bags[1], ice)
+    assert "Probe core" not in verbs(factory)
     out_of_chiller(bags=bags, hand=factory.hand(minutes=1))
     assert "Into fridge" in verbs(factory)
 
@@ -155,6 +163,17 @@ def test_a_failed_limit_stands_there_for_the_head_chef(as_cook, as_chef, factory
     page = words(as_cook.get("/bench/"))
     assert "The head chef decides." in page
     assert batch.code in page
+
+
+def test_what_the_head_chef_decided_to_discard_is_to_be_discarded(factory):
+    batch = factory.cooked(bags=2, minutes=15)
+    bags = list(batch.bags.all())
+    decide(bags=bags[:1], decision="discard", reason="cooked too short", hand=factory.hand(factory.chef))
+    line = next(line for line in lines(factory) if line.verb == "Discard")
+    assert line.what.startswith("Bag 1 ")
+    assert line.note == "the head chef decided"
+    finish_bags(bags=bags[:1], kind="discarded", note="cooked too short", hand=factory.hand())
+    assert "Discard" not in verbs(factory)
 
 
 def test_at_most_five_lines_are_shown(as_cook, factory):
