@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from haccp.case import BagCheck, Case
-from haccp.cooling import first_at_or_below, last_at_or_above
 from haccp.curves import FloatArray
+from haccp.lethality import spans_at_or_above
 from haccp.record import Finding, Outcome, Step
 from haccp.wording import span
 
@@ -48,17 +46,16 @@ def check_come_up(case: Case) -> list[Finding]:
 
 def warming_s(times: FloatArray, warm: FloatArray, hot: FloatArray, from_c: float, to_c: float) -> float:
     """The time [s] from `warm` first above `from_c` to `hot` first at `to_c`, or to the end of the curve."""
-    # Both curves turned over: "first at or above" is "first at or below" of the mirror image. An upper
-    # curve may end above 100 °C, whose mirror image is no temperature; up there nothing is asked of it.
-    warm, hot = np.minimum(warm, 99.0), np.minimum(hot, 99.0)
-    begins = first_at_or_below(times, -warm, -from_c)
-    if begins is None:
+    warmed = spans_at_or_above(times, warm, from_c)
+    if not warmed:
         return 0.0
-    ends = first_at_or_below(times, -hot, -to_c, begins)
-    if ends is None:
-        left = last_at_or_above(times, hot, from_c)
-        ends = float(times[-1]) if left is None else left
-    return max(ends - begins, 0.0)
+    begins = warmed[0][0]
+    heated = [start for start, end in spans_at_or_above(times, hot, to_c) if end > begins]
+    if heated:
+        return max(heated[0] - begins, 0.0)
+    # Never hot: it counts for as long as it stayed warm.
+    still = spans_at_or_above(times, hot, from_c)
+    return max((still[-1][1] if still else float(times[-1])) - begins, 0.0)
 
 
 CHECKS: list[BagCheck] = [check_come_up]

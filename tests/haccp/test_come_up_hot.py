@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from haccp.rules.cook import warming_s
+from haccp.rules.come_up import warming_s
 
 
 def test_an_upper_curve_above_boiling_is_no_obstacle():
