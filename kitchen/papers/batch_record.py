@@ -19,15 +19,19 @@ from haccp.record import BatchRecord
 from kitchen.base.picture import Picture
 from kitchen.batches.models import Batch
 from kitchen.ledger.models import Entry, standing
-from kitchen.papers.facts import Facts
+from kitchen.papers.facts import STATES, Facts
 from kitchen.papers.pdf import Attached, render
 from kitchen.papers.proof import qr, short
 from kitchen.papers.readings_csv import readings_csv
 from kitchen.papers.steps import Steps
 from kitchen.papers.wordings import Wordings
 from kitchen.review import showing, trail
+from kitchen.review.assessing import State
 from kitchen.review.cited import cited_in
+from kitchen.review.digest import record_digest
 from kitchen.review.gather import gather
+from kitchen.review.models import SignOff
+from kitchen.review.page import after_signature
 from kitchen.review.picture import core_picture
 
 # What a record of this kind often holds and Bathbook is not told: said plainly, never left blank.
@@ -91,6 +95,13 @@ def recorded(lines: Sequence[trail.Line], until: Entry) -> list[Recorded]:
     ]
 
 
+def state_of(signature: SignOff | None, gathered: BatchRecord) -> State:
+    """Where the batch stands: does the newest signature cover what is known now?"""
+    if signature is None:
+        return State.OPEN
+    return State.SIGNED if signature.record_digest == record_digest(gathered) else State.REOPENED
+
+
 def content(batch: Batch, gathered: BatchRecord, entry: Entry, address: str) -> dict[str, Any]:
     """Everything that the template prints, as of the print's own entry."""
     rules = ruleset(batch.site.regime, batch.made_on)
@@ -101,7 +112,9 @@ def content(batch: Batch, gathered: BatchRecord, entry: Entry, address: str) -> 
     signatures = list(standing(batch.sign_offs.all()).select_related("entry__person").order_by("entry__seq"))
     decided = showing.dispositions_of(batch)
     words = Wordings(batch.site)
-    facts = Facts(batch, gathered, assessment, cited, decided, signatures[-1] if signatures else None, lines)
+    signature = signatures[-1] if signatures else None
+    stands = state_of(signature, gathered)
+    facts = Facts(batch, gathered, assessment, cited, decided, signature, stands, lines)
     return {
         "batch": batch,
         "site": batch.site,
@@ -119,6 +132,8 @@ def content(batch: Batch, gathered: BatchRecord, entry: Entry, address: str) -> 
         "cited": list(cited.values()),
         "actions": showing.actions_of(batch),
         "dispositions": showing.decisions(decided),
+        "state": STATES[stands],
+        "after": after_signature(lines, signature) if signature and stands == State.REOPENED else [],
         "signatures": [(each, words.full(each.at)) for each in signatures],
         "trail": recorded(lines, entry),
         "not_kept": NOT_KEPT,

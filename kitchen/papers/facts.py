@@ -11,10 +11,16 @@ from kitchen.batches.models import Batch
 from kitchen.papers.stays import chill_checks
 from kitchen.papers.steps import Steps
 from kitchen.papers.wordings import NOT_RECORDED, Wordings, counted, length, together
+from kitchen.review.assessing import State
 from kitchen.review.cited import Cited
 from kitchen.review.models import Disposition, SignOff
 from kitchen.review.trail import Line
 
+STATES = {
+    State.OPEN: "not signed",
+    State.SIGNED: "signed",
+    State.REOPENED: "reopened by what came after the signature",
+}
 READ = frozenset({"bath.read", "bath.import", "core.check", "chill.read", "fridge.read", "probe.check"})
 
 
@@ -37,6 +43,7 @@ class Facts:
     cited: dict[str, Cited]
     decided: dict[int, Disposition]
     signature: SignOff | None
+    state: State
     trail: Sequence[Line]
 
     def answers(self) -> list[tuple[str, str]]:
@@ -139,21 +146,22 @@ class Facts:
         return "; ".join(found) + ": see Limits used" if found else "no limit applied yet"
 
     def chill(self) -> str:
-        """How soon into the chill; core checks; what the rules say of it."""
-        found = []
+        """What the rules say of the chill, and the last core check of each bag in it."""
         bags = ((int(bag.code), bag) for bag in self.gathered.bags)
-        for name, said in together(bags, lambda bag: self._chilled(bag)):
-            found.append(f"{name}: {said}" if said else f"{name}: {NOT_RECORDED}")
+        found = [f"{name}: {said or NOT_RECORDED}" for name, said in together(bags, self._chilled)]
+        last = [checks[-1] for bag in self.gathered.bags if (checks := list(chill_checks(bag)))]
+        if last:
+            cores = self.words.spread([celsius for celsius, _ in last])
+            after = [min(each for _, each in last), max(each for _, each in last)]
+            found.append(
+                f"core {cores}, {' to '.join(dict.fromkeys(span(each) for each in after))} after the bath"
+            )
         return "; ".join(found) or NOT_RECORDED
 
     def _chilled(self, bag: BagRecord) -> str:
-        checks = [
-            f"core {self.words.temperature(celsius)} {after} after the bath"
-            for celsius, after in chill_checks(bag)
-        ]
         assessed = next(each for each in self.assessment.bags if each.code == bag.code)
-        found = [said for each in assessed.findings if each.step == Step.CHILL and (said := _stage(each))]
-        return ", ".join([*dict.fromkeys(found), *checks])
+        found = (_stage(each) for each in assessed.findings if each.step == Step.CHILL)
+        return ", ".join(dict.fromkeys(each for each in found if each))
 
     def use_by(self) -> str:
         """The use-by of each bag, and the life that it rests on."""
@@ -173,8 +181,7 @@ class Facts:
         if self.signature:
             person = self.signature.entry.person
             found.append(f"signed by {person.name} ({person.role}), {self.words.full(self.signature.at)}")
-        else:
-            found.append("not signed")
+        found += [] if self.state == State.SIGNED else [STATES[self.state]]
         return "; ".join(found)
 
     def changes(self) -> str:
@@ -183,10 +190,11 @@ class Facts:
         corrected = sum(each.corrected_by is not None for each in self.trail)
         if not late and not corrected:
             return "no entry was late, none was corrected"
-        return (
-            f"{counted(late, 'late entry', 'late entries')}, "
-            f"{counted(corrected, 'corrected entry', 'corrected entries')}: see Entries as recorded"
-        )
+        found = [
+            counted(late, "late entry", "late entries") if late else "no late entry",
+            counted(corrected, "corrected entry", "corrected entries") if corrected else "no corrected entry",
+        ]
+        return f"{', '.join(found)}: see Entries as recorded"
 
     def verifier(self) -> str:
         """Whether who signed also took readings."""

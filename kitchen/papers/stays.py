@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import timedelta
 
 from haccp.record import BagRecord, BatchRecord, MediumLog, Stay, Step
 from kitchen.base.moments import span
@@ -101,9 +102,9 @@ class Stays:
         return section("Store", ((name, *row) for name, row in rows), empty="No store is recorded.")
 
 
-def chill_checks(bag: BagRecord) -> Iterator[tuple[float, str]]:
-    """Core checks of the chill: the temperature [°C], and how long after the bath, in words."""
+def chill_checks(bag: BagRecord) -> Iterator[tuple[float, timedelta]]:
+    """Core checks of the chill: the temperature [°C], and how long after the bath."""
     left = max((each.out_at for each in bag.cook if each.out_at), default=None)
     for check in bag.core_checks:
         if check.step == Step.CHILL and left:
-            yield check.reading.celsius, span(check.reading.at - left)
+            yield check.reading.celsius, check.reading.at - left
