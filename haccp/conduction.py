@@ -162,7 +162,7 @@ def check_knots(times_s: FloatArray, celsius: FloatArray, what: str) -> None:
     if times_s.ndim != 1 or times_s.size < 2 or times_s.shape != celsius.shape:
         raise RangeError(f"{what} needs a temperature for each of at least two moments.")
     # One pass each: a NaN fails every comparison, so it can't slip through.
-    if not (np.diff(times_s) > 0.5 * SAME_MOMENT_S).all() or not math.isfinite(times_s[-1] - times_s[0]):
+    if not ((times_s[1:] - times_s[:-1]).min() > 0.5 * SAME_MOMENT_S) or not math.isfinite(times_s[-1] - times_s[0]):
         raise RangeError(f"{what} needs moments that rise; sort the readings and count duplicates once.")
     if not (celsius.min() >= LOWEST_C and celsius.max() <= HIGHEST_C):
         raise RangeError(
@@ -230,7 +230,7 @@ def respond(
     profile = np.zeros(0)
     excess = start_c - media_c[0][:, 0]
     for number, (now, times, medium) in enumerate(zip(axes, grids_s, media_c, strict=True)):
-        answer = march(lags_of(now, float(np.diff(times).min())), times, medium, excess)
+        answer = march(lags_of(now, float((times[1:] - times[:-1]).min())), times, medium, excess)
         more = number + 1 < len(grids_s)
         if number or more:
             stays = grids_s[max(0, number - 1) : number + 1]

@@ -27,14 +27,17 @@ from scipy import special
 
 from haccp.curves import FloatArray
 
-# From the starts below this many steps leave a relative error of at most 1.3e-10 (sphere; slab 4e-16),
+# From the starts below this many steps leave a relative error of at most 1.3e-10 (sphere),
 # for Bi from 1e-4 to 1e5; a fixed number keeps the loop free of tests.
 _NEWTON_STEPS = 3
+# The slab's own form is straighter: two steps leave 7e-10.
+_SLAB_STEPS = 2
 # Two media whose Biot numbers differ by less are one medium: the overlap of their modes would
 # divide one rounding error by another, and what is left out is of this size.
 _SAME_BIOT = 1e-7
 
 _ONE: FloatArray = np.ones(())
+_PI_TIMES: FloatArray = np.pi * np.arange(64)
 
 
 @dataclass(frozen=True)
@@ -50,8 +53,6 @@ class Modes:
 
 def _bessel_pair(beta: float, z: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     """J_nu(z) and J_{nu+1}(z) up to a common factor, and what J_nu is to be scaled with to be phi(1)."""
-    if beta == 0.0:
-        return np.cos(z), np.sin(z), _ONE
     if beta == 1.0:
         return np.asarray(special.j0(z), np.float64), np.asarray(special.j1(z), np.float64), _ONE
     if beta == 2.0:
@@ -68,8 +69,10 @@ def modes(beta: float, biot: float | FloatArray, count: int) -> Modes:
     `beta` [-] is the shape number, `biot` [-] a number or an array of any shape; the
     results have one more axis, the modes. Equations and validity: see the module.
     """
-    nu = 0.5 * (beta - 1.0)
     bi = np.asarray(biot, dtype=np.float64)[..., np.newaxis]
+    if beta == 0.0:
+        return _slab(bi, count)
+    nu = 0.5 * (beta - 1.0)
     phase = np.pi * (np.arange(count) + 0.25 * beta)
     # Far out, J_nu and J_{nu+1} are cosine and sine of one phase: exact for slab and sphere.
     ahead = bi - 0.5 * beta
@@ -88,6 +91,26 @@ def modes(beta: float, biot: float | FloatArray, count: int) -> Modes:
     at_surface = scale * np.where(bi > 1.0, z * next_value / bi, value)
     surface = 2.0 * bi / (square + bi * bi - 2.0 * nu * bi)
     return Modes(beta, bi[..., 0], z, surface / at_surface, surface)
+
+
+def _slab(bi: FloatArray, count: int) -> Modes:
+    """The same for a slab, by its own closed forms: a single bag's curve is made mostly of such calls.
+
+    The m-th root of z tan z = Bi solves z = m pi + atan(Bi/z), which is all but straight in z; there
+    cos z is (−1)^m z/√(z² + Bi²), so that neither sine nor cosine is needed.
+    """
+    whole = _PI_TIMES[:count] if count <= _PI_TIMES.size else np.pi * np.arange(count)
+    square = bi * bi
+    z = whole + np.arctan(bi / (whole + 0.25 * np.pi))
+    slow = bi[..., 0]
+    z[..., 0] = np.sqrt(slow / (1.0 + slow * (4.0 / np.pi**2)))
+    for _ in range(_SLAB_STEPS):
+        z -= (z - whole - np.arctan(bi / z)) / (1.0 + bi / (z * z + square))
+    reach = z * z + square
+    surface = 2.0 * bi / (reach + bi)
+    core = surface * np.sqrt(reach) / z
+    np.negative(core[..., 1::2], out=core[..., 1::2])
+    return Modes(0.0, bi[..., 0], z, core, surface)
 
 
 def overlap(old: Modes, new: Modes) -> FloatArray:

@@ -22,6 +22,7 @@ method-of-lines solution.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -36,6 +37,12 @@ _DEAD = 16.0
 _MOST_ALIVE = 4000
 # Modes stepped one by one, at most; beyond it the fitted row of lags is shorter.
 _MOST_MODES = 32
+# Equal steps are taken in blocks of so many, if there are more than `_EVEN` of them.
+_WIDTH, _EVEN = 24, 48
+_AGES = np.arange(_WIDTH + 1.0)
+# The age of slope j at reading i of a block, and a place that holds nothing for slopes yet to come.
+_AGE_OF = np.arange(_WIDTH) - np.arange(_WIDTH)[:, np.newaxis]
+_AGE_OF[_AGE_OF < 0] = _WIDTH
 # Values in one banded solve, so that a logger's whole day does not fill the memory.
 _BLOCK = 2_000_000
 # A fitted row: ratio of neighbouring rates, quickest rate times shortest step, moments fitted for each rate.
@@ -57,7 +64,7 @@ class Direction:
 
     def modes_alive(self, after_s: float) -> int:
         """How many modes are not dead `after_s` seconds after a jump."""
-        alive = int(np.sqrt(_DEAD * self.diffusion_s / after_s) / np.pi) + 2
+        alive = int(math.sqrt(_DEAD * self.diffusion_s / after_s) / math.pi) + 1
         return min(alive, _MOST_ALIVE)
 
 
@@ -84,7 +91,7 @@ def lags_of(axes: tuple[Direction, ...], shortest_s: float) -> Lags:
         if count <= _MOST_MODES:
             row = modes(axes[0].beta, axes[0].biot, count)
             rates = row.roots * row.roots / axes[0].diffusion_s
-            weights = np.stack([row.core, row.surface])
+            weights = np.array([row.core, row.surface])
             return Lags(rates, weights, steady_lag(axes[0]) - weights @ (1.0 / rates))
     return _fitted_lags(axes, shortest_s)
 
@@ -133,27 +140,76 @@ def march(lags: Lags, times_s: FloatArray, medium_c: FloatArray, excess_k: Float
     `medium_c` (columns, n) holds one medium a row, `excess_k` (columns,) by how much the whole
     body was above it at the first moment. Result (columns, 2, n) in °C.
     """
-    columns, n = medium_c.shape
-    count = lags.rates.size
-    steps = np.diff(times_s)
-    # A logger's equal steps need one exponential a lag.
-    different = steps[:1] if steps.max() - steps.min() < 1e-9 * steps[0] else steps
-    decay = np.exp(np.multiply.outer(-lags.rates, different))
-    slopes = np.diff(medium_c) / steps
+    steps = times_s[1:] - times_s[:-1]
+    slopes = (medium_c[:, 1:] - medium_c[:, :-1]) / steps
+    answer = np.empty((len(medium_c), 2, times_s.size))
+    answer[:, :, 0] = (medium_c[:, 0] + excess_k)[:, np.newaxis]
+    if not slopes.any():
+        # Where nothing moves, what is left of the start is all there is.
+        left = np.exp(np.multiply.outer(-lags.rates, times_s[1:] - times_s[0]))
+        np.multiply(excess_k[:, np.newaxis, np.newaxis], lags.weights @ left, out=answer[:, :, 1:])
+    elif steps.size > _EVEN and steps.max() - steps.min() < 1e-9 * steps[0]:
+        _in_blocks(lags, float(steps[0]), slopes, excess_k, answer)
+    else:
+        _one_by_one(lags, steps, slopes, excess_k, answer)
+    answer[:, :, 1:] += medium_c[:, np.newaxis, 1:]
+    return answer
+
+
+def _one_by_one(
+    lags: Lags, steps: FloatArray, slopes: FloatArray, excess_k: FloatArray, answer: FloatArray
+) -> None:
+    """Fill `answer` with how far centre and surface are above the medium, for steps of any length."""
+    count, n = lags.rates.size, steps.size + 1
+    decay = np.exp(np.multiply.outer(-lags.rates, steps))
     gain = (1.0 - decay) / lags.rates[:, np.newaxis]
-    # The bodies' lags one after the other in one lower bidiagonal system; a zero parts them.
-    band = np.zeros((2, count * n))
-    np.negative(decay, out=band[1].reshape(count, n)[:, :-1])
-    answer = np.empty((columns, 2, n))
     width = max(1, _BLOCK // (count * n))
-    for start in range(0, columns, width):
+    for start in range(0, len(slopes), width):
         part = slice(start, start + width)
         excess = np.empty((slopes[part].shape[0], count, n))
         excess[:, :, 0] = excess_k[part, np.newaxis]
         np.multiply(gain, -slopes[part, np.newaxis], out=excess[:, :, 1:])
-        solved, _info = dtbtrs(band, excess.reshape(len(excess), -1).T, uplo="L", diag="U", overwrite_b=1)
-        np.matmul(lags.weights, solved.T.reshape(excess.shape), out=answer[part])
-    answer += medium_c[:, np.newaxis]
+        np.matmul(lags.weights, _carried(decay, excess)[:, :, 1:], out=answer[part, :, 1:])
     answer[:, :, 1:] -= lags.rest_s[:, np.newaxis] * slopes[:, np.newaxis]
-    answer[:, :, 0] = (medium_c[:, 0] + excess_k)[:, np.newaxis]
-    return answer
+
+
+def _in_blocks(
+    lags: Lags, step_s: float, slopes: FloatArray, excess_k: FloatArray, answer: FloatArray
+) -> None:
+    """The same for equal steps: within a block of them every answer is a matrix product.
+
+    What a slope leaves behind depends on its age alone; only the excesses at the blocks' own
+    beginnings are carried from one to the next.
+    """
+    columns, n = slopes.shape
+    blocks = -(-n // _WIDTH)
+    fading = np.exp(np.multiply.outer(lags.rates * -step_s, _AGES))
+    gain = (1.0 - fading[:, 1]) / lags.rates
+    echo = np.zeros((2, _WIDTH + 1))
+    np.matmul(lags.weights * gain, fading[:, :-1], out=echo[:, :-1])
+    echo[:, 0] += lags.rest_s
+    padded = np.zeros((columns, blocks * _WIDTH))
+    padded[:, :n] = slopes
+    padded = padded.reshape(-1, _WIDTH)
+    excess = np.empty((columns, lags.rates.size, blocks))
+    excess[:, :, 0] = excess_k[:, np.newaxis]
+    if blocks > 1:
+        left = np.matmul(padded, (fading[:, _WIDTH - 1 :: -1] * -gain[:, np.newaxis]).T)
+        excess[:, :, 1:] = left.reshape(columns, blocks, -1)[:, :-1].transpose(0, 2, 1)
+        excess = _carried(fading[:, -1:], excess)
+    begun = excess.transpose(0, 2, 1).reshape(len(padded), -1)
+    found = np.matmul(begun, lags.weights[:, :, np.newaxis] * fading[:, 1:])
+    found -= np.matmul(padded, echo.take(_AGE_OF, axis=1))
+    answer[:, :, 1:] = found.reshape(2, columns, -1)[:, :, :n].transpose(1, 0, 2)
+
+
+def _carried(decay: FloatArray, excess: FloatArray) -> FloatArray:
+    """Excesses (columns, p, n) from what comes to them: each is what `decay` (p, n − 1 or 1) leaves of the
+    one before, and what was given in its place."""
+    columns, count, n = excess.shape
+    # The lags one after the other in one lower bidiagonal system; a zero parts them.
+    band = np.zeros((2, count * n))
+    np.negative(decay, out=band[1].reshape(count, n)[:, :-1])
+    solved, _info = dtbtrs(band, excess.reshape(columns, -1).T, uplo="L", diag="U", overwrite_b=1)
+    carried: FloatArray = solved.T.reshape(excess.shape)
+    return carried
