@@ -152,10 +152,9 @@ class Facts:
         last = [checks[-1] for bag in self.gathered.bags if (checks := list(chill_checks(bag)))]
         if last:
             cores = self.words.spread([celsius for celsius, _ in last])
-            after = [min(each for _, each in last), max(each for _, each in last)]
-            found.append(
-                f"core {cores}, {' to '.join(dict.fromkeys(span(each) for each in after))} after the bath"
-            )
+            waits = sorted(wait for _, wait in last)
+            after = " to ".join(dict.fromkeys(span(each) for each in (waits[0], waits[-1])))
+            found.append(f"core {cores}, {after} after the bath")
         return "; ".join(found) or NOT_RECORDED
 
     def _chilled(self, bag: BagRecord) -> str:

@@ -113,17 +113,20 @@ def _alike(finding: Finding, bag: str) -> tuple[object, ...]:
     return (finding.rule, finding.outcome, finding.limit, sentence, remedy, finding.remedy_by)
 
 
+_PLURAL = {"was": "were", "is": "are", "has": "have"}
+# Before these the bag is not what the verb is about: "Core of bag 1 was at 60 °C".
+_NOT_SUBJECT = r"(?<!\bof )(?<!\bfor )(?<!\bin )(?<!\bwith )(?<!\bfrom )(?<!\bto )"
+
+
 def _about(sentence: str, bag: str, name: str) -> str:
     """The sentence about one bag, said of all that are like it."""
-    plural = {"was": "were", "is": "are", "has": "have"} if name.startswith("Bags") else {}
-
-    def put(match: re.Match[str]) -> str:
-        said = name if match["bag"][0] == "B" else name[0].lower() + name[1:]
-        verb = match["verb"]
-        return f"{said} {plural.get(verb, verb)}" if verb else said
-
-    own = rf"\b(?P<bag>[Bb]ag {re.escape(bag)})\b(?: (?P<verb>was|is|has)\b)?"
-    return re.sub(own, put, sentence)
+    code = re.escape(bag)
+    if name.startswith("Bags"):
+        subject = rf"{_NOT_SUBJECT}\b([Bb]ag {code}) (was|is|has)\b"
+        sentence = re.sub(subject, lambda match: f"{match[1]} {_PLURAL[match[2]]}", sentence)
+        sentence = re.sub(r"\bits (core|chill|hold|use-by)\b", r"their \1", sentence)
+    small = name[0].lower() + name[1:]
+    return re.sub(rf"\b([Bb])ag {code}\b", lambda match: name if match[1] == "B" else small, sentence)
 
 
 @dataclass(frozen=True)

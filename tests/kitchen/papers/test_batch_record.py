@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from kitchen.equipment.actions import check_probe
 from kitchen.equipment.models import Probe
+from kitchen.finishing.actions import finish_bags
 from kitchen.review.actions import take_action
 from tests.kitchen.papers.conftest import ADDRESS, words_of
 
@@ -21,7 +22,7 @@ ANSWERS = {
     "Proven by": r"\d+ readings by Bath 1 probe, .*2 core checks",
     "Against whose limit": r"Food Standards Agency list \(guidance\)",
     # Five minutes to the ice slurry, 85 in it.
-    "How fast chilled": r"begun after 5 min \(at most 30 min\).*core 2\.0 °C 1 h 30 min after the bath",
+    "How fast chilled": r"begun after 5 min \(at most 30 min\).*core 2\.0 °C, 1 h 30 min after the bath",
     # Cook-chill: five days, the days of cooking and of eating among them.
     # From memory: Chilled and Frozen: Guidelines on Cook-Chill, Department of Health, 1989.
     "Until when good": r"Bags 1 and 2: use-by Fri 20 Nov 2026",
@@ -45,6 +46,7 @@ def test_the_first_page_says_what_it_is_its_outcome_and_its_proof(told):
     assert f"Head no. {entry.seq}" in first
     digest = entry.digest
     assert f"{digest[:4]} {digest[4:8]} {digest[8:12]} {digest[12:16]}" in first
+    assert f"{told.assessment.outcome} · signed" in first
     assert "times in Europe/London" in first
 
 
@@ -109,6 +111,13 @@ def test_who_signed_when_with_what_meaning_and_whether_they_took_readings(told):
     assert re.search(r"Ada Test (took none of the readings|also took)", text)
     assert "Head chef: name, date, signature" in text
     assert "Officer: name, date, signature" in text
+
+
+def test_what_came_after_the_signature_is_told(factory, story, printed):
+    finish_bags(bags=[story.bags.first()], kind="served", hand=factory.hand(minutes=30))
+    text = words_of(printed(story)[1])
+    assert "reopened by what came after the signature" in text
+    assert re.search(r"Reopened\. After the last signature came: no\. \d+, .*: Bag 1: served", text)
 
 
 def test_rules_engine_and_cautions(told):

@@ -56,6 +56,24 @@ def test_the_sentence_is_about_all_bags_of_the_group():
     assert group.said[0].sentence == "Core of bags 1 to 3 held 60 min at 60 °C; bags 1 to 3 were in Bath 1."
 
 
+@pytest.mark.parametrize(
+    ("of_one", "of_all"),
+    [
+        ("Core of bag 1 was at 3 °C.", "Core of bags 1 and 2 was at 3 °C."),
+        ("Bag 1 is chilling: its core must be cold.", "Bags 1 and 2 are chilling: their core must be cold."),
+        ("Every reading for bag 1 was doubted.", "Every reading for bags 1 and 2 was doubted."),
+        ("Read while bag 1 was in it.", "Read while bags 1 and 2 were in it."),
+        ("Bath 1 was below its band.", "Bath 1 was below its band."),
+    ],
+)
+def test_the_verb_follows_what_it_is_about(of_one, of_all):
+    bags = [
+        BagAssessment(code, Outcome.MEETS, (Finding("x", Step.COOK, Outcome.MEETS, said, bag=code),))
+        for code, said in (("1", of_one), ("2", of_one.replace("ag 1", "ag 2")))
+    ]
+    assert [each.sentence for each in showing.Reading(assessment(*bags)).once()] == [of_all]
+
+
 def test_bag_1_is_not_read_into_bag_12():
     (first, second) = showing.Reading(assessment(bag("1", 60), bag("12", 41))).groups()
     assert first.name == "Bag 12"
