@@ -28,6 +28,7 @@ cured, acid or dry food. No model replaces the validation of a process.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
@@ -48,6 +49,7 @@ __all__ = [
     "growth",
     "moment_reached",
     "proven_growth",
+    "proven_moment",
     "steady_hours",
     "work",
 ]
@@ -184,6 +186,17 @@ def _worst_between(
     return np.maximum.accumulate(along(times).ravel()), course.ravel()
 
 
+def _checked_band(
+    times_s: npt.ArrayLike, low_c: npt.ArrayLike, high_c: npt.ArrayLike, model: GrowthModel
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    times, low = checked(times_s, low_c)
+    _, high = checked(times_s, high_c)
+    if (low > high).any():
+        raise ReadingsError("The lower curve lies above the upper one; give them in order, low then high.")
+    _check_covered(high, model)
+    return times, low, high
+
+
 def proven_growth(
     times_s: npt.ArrayLike,
     low_c: npt.ArrayLike,
@@ -199,11 +212,7 @@ def proven_growth(
     Errors: :class:`ReadingsError` for curves that can't be used or are in the wrong order;
     :class:`RangeError` where `high_c` leaves what a form without upper end covers.
     """
-    times, low = checked(times_s, low_c)
-    _, high = checked(times_s, high_c)
-    if (low > high).any():
-        raise ReadingsError("The lower curve lies above the upper one; give them in order, low then high.")
-    _check_covered(high, model)
+    times, low, high = _checked_band(times_s, low_c, high_c, model)
     if times.size < 2:
         return 0.0
     most = 0.0
@@ -286,21 +295,53 @@ def moment_reached(
     Found on the curve itself, cut in minutes; the moment given is never later than the true one.
     """
     times, temps = checked(times_s, celsius)
+    _check_covered(temps, model)
+    return _first_moment([(times, temps, strain, 1.0) for strain in model.strains], amount)
+
+
+def proven_moment(
+    times_s: npt.ArrayLike,
+    low_c: npt.ArrayLike,
+    high_c: npt.ArrayLike,
+    model: GrowthModel,
+    amount: float,
+) -> float | None:
+    """The earliest moment [s] at which the growth bound comes to `amount`; None if it does not.
+
+    Until then less had certainly grown. Parameters and errors as for :func:`proven_growth`.
+    """
+    times, low, high = _checked_band(times_s, low_c, high_c, model)
+    if times.size < 2:
+        return None
+    return _first_moment(
+        [
+            (*_worst_between(times, low, high, strain.peak_c), strain, 1.0 + _QUADRATURE)
+            for strain in model.strains
+        ],
+        amount,
+    )
+
+
+def _first_moment(
+    courses: Sequence[tuple[FloatArray, FloatArray, Strain, float]], amount: float
+) -> float | None:
     if not (math.isfinite(amount) and amount > 0.0):
         raise RangeError("Ask when growth comes to an amount above zero.")
-    so_far = cumulative_growth(times, temps, model)
-    over = np.flatnonzero(so_far >= amount)
-    if not over.size:
-        return None
-    after = int(over[0])
-    fine_s = np.linspace(times[after - 1], times[after], 2 + int((times[after] - times[after - 1]) / 60.0))
-    fine_c = np.interp(fine_s, times[after - 1 : after + 1], temps[after - 1 : after + 1])
-    whole = cumulative_growth(
-        np.concatenate((times[: after - 1], fine_s)), np.concatenate((temps[: after - 1], fine_c)), model
-    )
-    # The rule's error can leave the last point a hair under what the whole interval gave.
-    reached = np.flatnonzero(whole[after - 1 :] >= amount)
-    return float(fine_s[max(int(reached[0]) - 1, 0)] if reached.size else fine_s[-2])
+    found = []
+    for times, temps, strain, factor in courses:
+        done = work(times, temps, strain) * factor
+        over = np.flatnonzero(_grown(done, strain, strain.lag) >= amount)
+        if not over.size:
+            continue
+        # Inside the interval in which it happens, minute by minute; the minute before counts.
+        after = int(over[0])
+        at = np.linspace(times[after - 1], times[after], 2 + int((times[after] - times[after - 1]) / 60.0))
+        within = np.interp(at, times[after - 1 : after + 1], temps[after - 1 : after + 1])
+        fine = done[after - 1] + work(at, within, strain) * factor
+        reached = np.flatnonzero(_grown(fine, strain, strain.lag) >= amount)
+        # The rule's error can leave the last minute a hair under what the whole interval gave.
+        found.append(float(at[max(int(reached[0]) - 1, 0)] if reached.size else at[-2]))
+    return min(found, default=None)
 
 
 def steady_hours(celsius: float, model: GrowthModel, amount: float) -> float:

@@ -10,7 +10,7 @@ import pytest
 from haccp.bounds import UncertainBody, UncertainExposure, proven_curves
 from haccp.conduction import Body, Exposure, Shape, core_curve
 from haccp.errors import RangeError, ReadingsError
-from haccp.growth import GROWTH_BASIS, bag_growth, growth, proven_growth
+from haccp.growth import GROWTH_BASIS, bag_growth, growth, moment_reached, proven_growth, proven_moment
 from haccp.growthmodels import growth_model
 from haccp.ranges import Range
 
@@ -76,6 +76,30 @@ def test_neither_edge_nor_sample_is_a_bound():
     assert bound >= steady
     # An edge that passes the optimum inside an interval: the middle of the interval counts.
     assert proven_growth([0, 3600], [20, 20], [60, 40], CHILL) > growth([0, 3600], [46.3, 40], CHILL)
+
+
+def test_nothing_reaches_an_amount_before_the_proven_moment():
+    rng = np.random.default_rng(11)
+    reached = 0
+    for _ in range(40):
+        times = np.cumsum(rng.uniform(600.0, 2400.0, 10))
+        low = rng.uniform(15.0, 50.0, 10)
+        high = low + rng.uniform(0.0, 6.0, 10)
+        for model in MODELS:
+            earliest = proven_moment(times, low, high, model, 0.5)
+            fine, food = between(rng, times, low, high)
+            moment = moment_reached(fine, food, model, 0.5)
+            if moment is not None:
+                reached += 1
+                assert earliest is not None
+                # A moment is given to a minute and never late.
+                assert earliest <= moment + 60.0
+            if earliest is not None:
+                kept = np.union1d(times[times < earliest], earliest)
+                bounds = (np.interp(kept, times, each) for each in (low, high))
+                assert proven_growth(kept, *bounds, model) < 0.5 + 1e-9
+    assert reached > 40
+    assert proven_moment([0.0], [40.0], [41.0], CHILL, 1.0) is None
 
 
 def test_a_single_curve_is_its_own_bound():
