@@ -107,6 +107,8 @@ class Body:
     @property
     def quickest_first(self) -> tuple[int, ...]:
         """The directions in the order in which heat comes through them; the surface lies across the first."""
+        if len(self.half_sizes_m) == 1:
+            return (0,)
         quickness = [
             half * half / (1.0 + beta)
             for beta, half in zip(self.shape.directions, self.half_sizes_m, strict=True)
@@ -230,7 +232,8 @@ def respond(
     profile = np.zeros(0)
     excess = start_c - media_c[0][:, 0]
     for number, (now, times, medium) in enumerate(zip(axes, grids_s, media_c, strict=True)):
-        answer = march(lags_of(now, float((times[1:] - times[:-1]).min())), times, medium, excess)
+        steps = times[1:] - times[:-1]
+        answer = march(lags_of(now, float(steps.min())), times, medium, excess, steps)
         more = number + 1 < len(grids_s)
         if number or more:
             stays = grids_s[max(0, number - 1) : number + 1]

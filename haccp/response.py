@@ -134,25 +134,29 @@ def _axis_answer(axis: Direction, at_s: FloatArray) -> FloatArray:
     return answer
 
 
-def march(lags: Lags, times_s: FloatArray, medium_c: FloatArray, excess_k: FloatArray) -> FloatArray:
+def march(
+    lags: Lags,
+    times_s: FloatArray,
+    medium_c: FloatArray,
+    excess_k: FloatArray,
+    steps: FloatArray | None = None,
+) -> FloatArray:
     """Centre and surface behind a medium that is straight between `times_s`.
 
     `medium_c` (columns, n) holds one medium a row, `excess_k` (columns,) by how much the whole
-    body was above it at the first moment. Result (columns, 2, n) in °C.
+    body was above it at the first moment. `steps` [s]: between the times, if known already.
+    Result (columns, 2, n) in °C.
     """
-    steps = times_s[1:] - times_s[:-1]
+    if steps is None:
+        steps = times_s[1:] - times_s[:-1]
     slopes = (medium_c[:, 1:] - medium_c[:, :-1]) / steps
     answer = np.empty((len(medium_c), 2, times_s.size))
-    answer[:, :, 0] = (medium_c[:, 0] + excess_k)[:, np.newaxis]
-    if not slopes.any():
-        # Where nothing moves, what is left of the start is all there is.
-        left = np.exp(np.multiply.outer(-lags.rates, times_s[1:] - times_s[0]))
-        np.multiply(excess_k[:, np.newaxis, np.newaxis], lags.weights @ left, out=answer[:, :, 1:])
-    elif steps.size > _EVEN and steps.max() - steps.min() < 1e-9 * steps[0]:
+    answer[:, :, 0] = excess_k[:, np.newaxis]
+    if steps.size > _EVEN and steps.max() - steps.min() < 1e-9 * steps[0]:
         _in_blocks(lags, float(steps[0]), slopes, excess_k, answer)
     else:
         _one_by_one(lags, steps, slopes, excess_k, answer)
-    answer[:, :, 1:] += medium_c[:, np.newaxis, 1:]
+    answer += medium_c[:, np.newaxis]
     return answer
 
 
@@ -183,22 +187,30 @@ def _in_blocks(
     """
     columns, n = slopes.shape
     blocks = -(-n // _WIDTH)
-    fading = np.exp(np.multiply.outer(lags.rates * -step_s, _AGES))
+    per_step = lags.rates * -step_s
+    fading = np.exp(np.multiply.outer(per_step, _AGES))
+    reading = lags.weights[:, :, np.newaxis] * fading[:, 1:]
+    if not slopes.any():
+        # Where nothing moves, what is left of the start is all there is.
+        begun = np.exp(np.multiply.outer(_WIDTH * np.arange(blocks), per_step)) @ reading
+        np.multiply(
+            begun.reshape(2, -1)[:, :n], excess_k[:, np.newaxis, np.newaxis], out=answer[:, :, 1:]
+        )
+        return
     gain = (1.0 - fading[:, 1]) / lags.rates
     echo = np.zeros((2, _WIDTH + 1))
     np.matmul(lags.weights * gain, fading[:, :-1], out=echo[:, :-1])
     echo[:, 0] += lags.rest_s
+    excess = np.empty((columns, lags.rates.size, blocks))
+    excess[:, :, 0] = excess_k[:, np.newaxis]
     padded = np.zeros((columns, blocks * _WIDTH))
     padded[:, :n] = slopes
     padded = padded.reshape(-1, _WIDTH)
-    excess = np.empty((columns, lags.rates.size, blocks))
-    excess[:, :, 0] = excess_k[:, np.newaxis]
-    if blocks > 1:
-        left = np.matmul(padded, (fading[:, _WIDTH - 1 :: -1] * -gain[:, np.newaxis]).T)
-        excess[:, :, 1:] = left.reshape(columns, blocks, -1)[:, :-1].transpose(0, 2, 1)
-        excess = _carried(fading[:, -1:], excess)
+    left = np.matmul(padded, (fading[:, _WIDTH - 1 :: -1] * -gain[:, np.newaxis]).T)
+    excess[:, :, 1:] = left.reshape(columns, blocks, -1)[:, :-1].transpose(0, 2, 1)
+    excess = _carried(fading[:, -1:], excess)
     begun = excess.transpose(0, 2, 1).reshape(len(padded), -1)
-    found = np.matmul(begun, lags.weights[:, :, np.newaxis] * fading[:, 1:])
+    found = np.matmul(begun, reading)
     found -= np.matmul(padded, echo.take(_AGE_OF, axis=1))
     answer[:, :, 1:] = found.reshape(2, columns, -1)[:, :, :n].transpose(1, 0, 2)
 
