@@ -1,9 +1,12 @@
 """Core curves of many bags in one medium in one call, for wall cards and tables.
 
-All bags have one direction (slab, cylinder or sphere) and share the medium and the start. Their
-modes are stepped side by side, block by block where the readings are equally spaced (a block
-of readings is one matrix product a bag), reading by reading otherwise. The modes that are not
-stepped stand at their steady lag, as in :mod:`haccp.response`.
+All bags have one direction (slab, cylinder or sphere) and share the medium and the start. A mode's
+course behind the medium depends on nothing but its rate, and is a smooth function of the
+logarithm of it. So the medium is stepped for a few dozen rates only (Chebyshev's points between the
+slowest and the quickest), and every mode of every bag is read off between them: one matrix of shares
+a bag, one product for all. On the ellipse of convergence with the half-height pi/2 an exponential
+exp(−e^x t) stays below 1, whence the number of rates. Modes that die within the shortest
+step stand at their steady lag, as in :mod:`haccp.response`.
 """
 
 from __future__ import annotations
@@ -14,11 +17,12 @@ from haccp.conduction import Exposure, Shape, check_start
 from haccp.curves import FloatArray
 from haccp.eigenmodes import modes
 from haccp.errors import BodyError
+from haccp.response import carried
 
 # e^(−12) is 6e-6: what is left of the first mode that is not stepped, after the shortest step.
 _DEAD = 12.0
-# Readings in one block: what keeps the powers of one block in the cache.
-_BLOCK = 24
+# What the interpolation between rates may leave of a jump of 1 K.
+_BETWEEN_RATES = 1e-7
 # Sizes that stand for all the others where only the size differs.
 _NODES = 20
 
@@ -51,19 +55,57 @@ def core_curves(
     count = 2 + int(np.sqrt(_DEAD * diffusion.max() / steps.min()) / np.pi)
     row = modes(beta, biot, count)
     rates = row.roots**2 / diffusion[:, np.newaxis]
+    quickest = max(_DEAD / float(steps.min()), float(rates[:, 0].max()))
+    alive = np.where(rates <= quickest, row.core, 0.0)
     n = beta + 1.0
-    lag = diffusion * (0.5 / n + 1.0 / (n * biot)) - (row.core / rates).sum(axis=1)
+    lag = diffusion * (0.5 / n + 1.0 / (n * biot)) - (alive / rates).sum(axis=1)
 
-    times, medium = exposure.times_s, exposure.medium_c
-    slopes = np.diff(medium) / steps
-    answer = np.empty((half.size, times.size))
+    slopes = np.diff(exposure.medium_c, prepend=exposure.medium_c[0]) / np.append(1.0, steps)
+    known, shares = _at_few_rates(rates, alive, quickest, steps, slopes[1:], start_c - exposure.medium_c[0])
+    # The medium itself and the lags that stand still are two more courses of the one product.
+    ones = np.ones((half.size, 1))
+    answer: FloatArray = np.hstack([shares, ones, -lag[:, np.newaxis]]) @ np.vstack(
+        [known, exposure.medium_c, slopes]
+    )
     answer[:, 0] = start_c
-    excess = row.core * (start_c - medium[0])
-    even = steps.max() - steps.min() < 1e-6 * steps.min()
-    step = _block_by_block if even else _one_by_one
-    step(rates, row.core, lag, excess, steps, slopes, answer)
-    answer[:, 1:] += medium[1:]
     return answer
+
+
+def _at_few_rates(
+    rates: FloatArray,
+    amplitudes: FloatArray,
+    quickest: float,
+    steps: FloatArray,
+    slopes: FloatArray,
+    jump_k: float,
+) -> tuple[FloatArray, FloatArray]:
+    """Coefficients (p, n) of Chebyshev's polynomials in the logarithm of the rate for the course of an
+    excess, and what of each polynomial every bag has (bags, p)."""
+    middle = 0.5 * np.log(quickest * rates[:, 0].min())
+    reach = max(0.5 * np.log(quickest / rates[:, 0].min()), 0.1)
+    height = 0.5 * np.pi / reach
+    count = 2 - int(np.log(_BETWEEN_RATES) / np.arcsinh(height))
+    angles = np.pi * (np.arange(count) + 0.5) / count
+    few = np.exp(middle + reach * np.cos(angles))[:, np.newaxis]
+    decay = np.exp(-few * steps)
+    excess = np.empty((1, count, steps.size + 1))
+    excess[..., 0] = jump_k
+    excess[..., 1:] = (decay - 1.0) / few * slopes
+    numbers = np.arange(count)
+    to_coefficients = np.cos(np.multiply.outer(numbers, angles)) * np.where(numbers, 2.0, 1.0)[:, np.newaxis]
+    known = (to_coefficients / count) @ carried(decay, excess)[0]
+
+    # Chebyshev's polynomials of every mode, one after the other, summed over the modes of each bag.
+    at = np.clip((np.log(rates) - middle) / reach, -1.0, 1.0).T.copy()
+    twice = 2.0 * at
+    before = amplitudes.T.copy()
+    now = before * at
+    shares = np.empty((count, len(rates)))
+    for number in range(count):
+        np.add.reduce(before, axis=0, out=shares[number])
+        np.subtract(twice * now, before, out=before)
+        before, now = now, before
+    return known, shares.T
 
 
 def core_curves_by_size(
@@ -97,70 +139,3 @@ def core_curves_by_size(
     shares = np.where(hit.any(axis=1, keepdims=True), hit, shares)
     answer: FloatArray = (shares / shares.sum(axis=1, keepdims=True)) @ known
     return answer
-
-
-def _one_by_one(
-    rates: FloatArray,
-    amplitudes: FloatArray,
-    lag_s: FloatArray,
-    excess: FloatArray,
-    steps: FloatArray,
-    slopes: FloatArray,
-    answer: FloatArray,
-) -> None:
-    """Fill `answer` with how far each core is above the medium; modes are carried times their amplitudes."""
-    steady = (amplitudes / rates).T.copy()
-    total = lag_s + steady.sum(axis=0)
-    rates, excess = -rates.T, excess.T.copy()
-    rates = rates.copy()
-    fading, bend = np.empty_like(rates), np.empty_like(rates)
-    sums = np.empty((slopes.size, excess.shape[1]))
-    # Carried as D + slope/lambda, which a straight stretch of the medium only lets fade.
-    bends = np.diff(slopes, prepend=0.0)
-    for at, (step, change) in enumerate(zip(steps, bends, strict=True)):
-        np.multiply(steady, change, out=bend)
-        excess += bend
-        np.exp(np.multiply(rates, step, out=fading), out=fading)
-        excess *= fading
-        np.add.reduce(excess, axis=0, out=sums[at])
-    sums -= np.multiply.outer(slopes, total)
-    answer[:, 1:] = sums.T
-
-
-def _block_by_block(
-    rates: FloatArray,
-    amplitudes: FloatArray,
-    lag_s: FloatArray,
-    excess: FloatArray,
-    steps: FloatArray,
-    slopes: FloatArray,
-    answer: FloatArray,
-) -> None:
-    """The same for equal steps: a block of readings from its start and its slopes by matrix products."""
-    fading = np.exp(-rates * steps[0])
-    gain = amplitudes * (1.0 - fading) / rates
-    width = min(_BLOCK, slopes.size)
-    # powers (bags, modes, width): what is left of a mode after 1 ... width steps.
-    powers = np.empty((*fading.shape, width))
-    powers[:, :, 0] = fading
-    done = 1
-    while done < width:
-        more = min(done, width - done)
-        np.multiply(powers[:, :, :more], powers[:, :, done - 1 : done], out=powers[:, :, done : done + more])
-        done += more
-    # What a slope leaves in the core after 0 ... width − 1 further steps.
-    before = np.concatenate([np.ones((*fading.shape, 1)), powers[:, :, :-1]], axis=2)
-    echo = np.matmul(gain[:, np.newaxis], before)[:, 0]
-    echo[:, 0] += lag_s
-    for start in range(0, slopes.size, width):
-        part = slopes[start : start + width]
-        size = part.size
-        # slopes as a triangle: row j holds those that are j steps old at each reading of the block.
-        shifted = np.zeros((width, size))
-        for age in range(size):
-            shifted[age, age:] = part[: size - age]
-        block = np.matmul(excess[:, np.newaxis], powers[:, :, :size])[:, 0]
-        block -= echo @ shifted
-        answer[:, 1 + start : 1 + start + size] = block
-        reached = np.ascontiguousarray(before[:, :, :size]).reshape(-1, size) @ part[::-1]
-        excess = excess * powers[:, :, size - 1] - gain * reached.reshape(excess.shape)

@@ -173,7 +173,7 @@ def _one_by_one(
         excess = np.empty((slopes[part].shape[0], count, n))
         excess[:, :, 0] = excess_k[part, np.newaxis]
         np.multiply(gain, -slopes[part, np.newaxis], out=excess[:, :, 1:])
-        np.matmul(lags.weights, _carried(decay, excess)[:, :, 1:], out=answer[part, :, 1:])
+        np.matmul(lags.weights, carried(decay, excess)[:, :, 1:], out=answer[part, :, 1:])
     answer[:, :, 1:] -= lags.rest_s[:, np.newaxis] * slopes[:, np.newaxis]
 
 
@@ -208,14 +208,14 @@ def _in_blocks(
     padded = padded.reshape(-1, _WIDTH)
     left = np.matmul(padded, (fading[:, _WIDTH - 1 :: -1] * -gain[:, np.newaxis]).T)
     excess[:, :, 1:] = left.reshape(columns, blocks, -1)[:, :-1].transpose(0, 2, 1)
-    excess = _carried(fading[:, -1:], excess)
+    excess = carried(fading[:, -1:], excess)
     begun = excess.transpose(0, 2, 1).reshape(len(padded), -1)
     found = np.matmul(begun, reading)
     found -= np.matmul(padded, echo.take(_AGE_OF, axis=1))
     answer[:, :, 1:] = found.reshape(2, columns, -1)[:, :, :n].transpose(1, 0, 2)
 
 
-def _carried(decay: FloatArray, excess: FloatArray) -> FloatArray:
+def carried(decay: FloatArray, excess: FloatArray) -> FloatArray:
     """Excesses (columns, p, n) from what comes to them: each is what `decay` (p, n − 1 or 1) leaves of the
     one before, and what was given in its place."""
     columns, count, n = excess.shape
@@ -223,5 +223,5 @@ def _carried(decay: FloatArray, excess: FloatArray) -> FloatArray:
     band = np.zeros((2, count * n))
     np.negative(decay, out=band[1].reshape(count, n)[:, :-1])
     solved, _info = dtbtrs(band, excess.reshape(columns, -1).T, uplo="L", diag="U", overwrite_b=1)
-    carried: FloatArray = solved.T.reshape(excess.shape)
-    return carried
+    answer: FloatArray = solved.T.reshape(excess.shape)
+    return answer
