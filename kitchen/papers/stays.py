@@ -53,7 +53,7 @@ class Stays:
         def said(row: tuple[BagRecord, Stay]) -> Row:
             stay = row[1]
             log = self._place(stay)
-            band = f" ± {log.band_k:g} °C" if log.band_k is not None else ""
+            band = f" ± {self.words.difference(log.band_k)}" if log.band_k is not None else ""
             set_point = f"{self.words.temperature(log.set_point_c)}{band}"
             return (log.name, set_point, *self._moments(stay), self._read(stay))
 
@@ -69,7 +69,7 @@ class Stays:
                 str(check.step),
                 self.words.clock(check.reading.at),
                 self.words.temperature(check.reading.celsius),
-                f"{check.reading.probe} (± {check.reading.tolerance_k:g} °C)",
+                f"{check.reading.probe} (± {self.words.difference(check.reading.tolerance_k)})",
                 "yes" if check.reading.trusted else "no: the probe failed its check",
             )
             for bag, check in sorted(probed, key=lambda each: each[1].reading.at)

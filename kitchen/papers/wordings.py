@@ -42,6 +42,12 @@ class Wordings:
             return NOT_RECORDED
         return units.format_temperature(float(celsius), self.site.temperature_unit)
 
+    def difference(self, kelvin: float) -> str:
+        """A difference of temperatures with its unit: a tolerance, a band."""
+        if self.site.temperature_unit == "degF":
+            return f"{kelvin * 1.8:g} °F"
+        return f"{kelvin:g} °C"
+
     def spread(self, figures: Sequence[float]) -> str:
         """From the lowest to the highest of some temperatures."""
         if not figures:

@@ -13,12 +13,13 @@ from haccp.record import Outcome
 from kitchen.base import moments
 from kitchen.base.entering import enter
 from kitchen.base.forms import EntryForm
+from kitchen.base.refusals import Refused
 from kitchen.batches.models import Batch
 from kitchen.people.hands import hand_of, head_chef_only
 from kitchen.people.sign_in import by_password
 from kitchen.review import showing
 from kitchen.review.actions import decide, sign_batch, take_action
-from kitchen.review.assessing import current
+from kitchen.review.assessing import State, current, state
 from kitchen.review.board import board
 from kitchen.review.forms import SignForm
 from kitchen.review.page import action_form, batch_of, batch_page, decision_form
@@ -49,6 +50,13 @@ def pass_batch(request: HttpRequest, code: str) -> HttpResponse:
     return render(request, PAGE, batch_page(_batch(request, code), moments.now()))
 
 
+def _must_be_open(batch: Batch) -> None:
+    if state(batch) == State.SIGNED:
+        raise Refused(
+            f"{batch.code} is signed and closed. Log what is new about it: that opens it again, visibly."
+        )
+
+
 def _enter(request: HttpRequest, batch: Batch, form: EntryForm, do: Any, **shown: Any) -> HttpResponse:
     context = batch_page(batch, moments.now(), **shown)
     return enter(request, form, do, title=batch.code, back=_back(batch), template=PAGE, **context)
@@ -62,6 +70,7 @@ def decide_bags(request: HttpRequest, code: str) -> HttpResponse:
     form = decision_form(batch, current(batch, moments.now()), data=request.POST)
 
     def do(said: dict[str, Any]) -> str:
+        _must_be_open(batch)
         hand = hand_of(request, said["entry_id"])
         decide(bags=said["bags"], decision=said["decision"], reason=said["reason"], hand=hand)
         return f"{showing.numbers_in_words(each.number for each in said['bags'])}: {said['decision']}."
@@ -82,6 +91,7 @@ def act(request: HttpRequest, code: str) -> HttpResponse:
     form = action_form(batch, rule, data=request.POST)
 
     def do(said: dict[str, Any]) -> str:
+        _must_be_open(batch)
         take_action(
             batch=batch,
             rule=rule,
@@ -105,6 +115,7 @@ def sign(request: HttpRequest, code: str) -> HttpResponse:
     now = moments.now()
 
     def do(said: dict[str, Any]) -> str:
+        _must_be_open(batch)
         handle = request.user.handle  # type: ignore[union-attr]
         by_password(request=request, handle=handle, password=said["password"], at=now)
         signature = sign_batch(batch=batch, hand=hand_of(request, said["entry_id"]), now=now)

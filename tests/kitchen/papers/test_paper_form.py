@@ -12,8 +12,9 @@ from decimal import Decimal
 
 import pikepdf
 import pytest
+import segno
 import time_machine
-from PIL import Image
+from PIL import Image, ImageOps
 from pypdf import PdfReader
 
 from kitchen.papers.batch_record import batch_record
@@ -112,6 +113,26 @@ def test_the_old_value_is_struck_through_and_the_new_one_is_not(told):
     assert new
     assert max(new) < 0.9
     assert sum(each > 0.97 for each in old) == 1
+
+
+def test_the_code_is_drawn_whole_at_a_size_that_a_tablet_reads(told):
+    """Every module of the code is sampled from the page; its size and quiet zone as ISO/IEC 18004 asks."""
+    command = ["pdftoppm", "-r", "600", "-gray", "-f", "1", "-l", "1", "-png", "-"]
+    png = subprocess.run(command, input=told.pdf, capture_output=True, check=True).stdout
+    page = Image.open(io.BytesIO(png)).convert("1", dither=Image.Dither.NONE)
+    mm = 600 / 25.4
+    corner = page.crop((round(163 * mm), round(10 * mm), round(197 * mm), round(38.2 * mm)))
+    ink = ImageOps.invert(corner.convert("L")).getbbox()
+    left, top, right, _ = ink
+    code = segno.make(ADDRESS, error="m", micro=False)
+    size = code.symbol_size(border=0)[0]
+    module = (right - left) / size
+    assert module / mm >= 0.5
+    drawn = [
+        [corner.getpixel((left + (x + 0.5) * module, top + (y + 0.5) * module)) == 0 for x in range(size)]
+        for y in range(size)
+    ]
+    assert drawn == [[bool(each) for each in row] for row in code.matrix]
 
 
 def test_the_same_state_gives_the_same_bytes_whenever_it_is_printed(story, printed):

@@ -205,6 +205,11 @@ def test_a_signed_batch_is_closed_and_folds_to_a_line(factory, at_the_pass):
     page = at_the_pass("pass_batch", batch.code).content.decode()
     assert reverse("pass_decide", args=[batch.code]) not in page
     assert "This batch is closed." in page
+    said = {"entry_id": new_id(), "bags": ["1"], "decision": "discard", "reason": "Second thoughts."}
+    refused = at_the_pass("pass_decide", batch.code, post=said)
+    assert refused.status_code == 422
+    assert f"{batch.code} is signed and closed." in text(refused)
+    assert not Disposition.objects.filter(decision="discard").exists()
     board = at_the_pass("pass")
     assert [row.batch for row in board.context["signed"]] == [batch]
     assert '<details class="signed">' in board.content.decode()
