@@ -12,11 +12,14 @@ from typing import Any
 
 from haccp import record
 from kitchen.batches.models import Bag, Batch, Sealing
+from kitchen.brining.models import BrineIn, BrineOut
 from kitchen.chilling.models import ChillIn, ChillOut, ChillReading
 from kitchen.cooking.models import BagIn, BagOut, BathReading, CoreCheck, LogBreak
 from kitchen.equipment.models import ProbeCheck
 from kitchen.finishing.actions import ENDS as _ENDS
 from kitchen.finishing.models import Finish
+from kitchen.larder.models import Lot
+from kitchen.larder.receiving import words_of
 from kitchen.ledger.models import Fact, standing
 from kitchen.review import trail, wording
 from kitchen.review.spans import BEFORE, Spans, spans_of, within
@@ -38,6 +41,13 @@ def _facts(model: type[Fact], **filters: Any) -> list[Any]:
     return list(standing(model._default_manager.filter(**filters)).order_by("at", "pk"))
 
 
+def _lots(batch: Batch) -> list[Lot]:
+    """The lots of a batch as they stand: a corrected delivery takes the place of the first."""
+    codes = standing(batch.lots.all()).values("lot__code")
+    lots = Lot.objects.filter(site=batch.site, code__in=codes).select_related("probe")
+    return list(standing(lots).order_by("code"))
+
+
 class Gatherer:
     """Reads everything about one batch once, then builds its record."""
 
@@ -57,6 +67,7 @@ class Gatherer:
             standing(CoreCheck.objects.filter(**inside)).select_related("probe").order_by("at"),
             lambda each: each.bag_id,
         )
+        self.lots = _lots(batch)
         self.finishes = _by(_facts(Finish, **inside), lambda each: each.bag_id)
         self.checks = list(standing(ProbeCheck.objects.filter(probe__site=self.site)).select_related("probe"))
         self.trust = Trust.of(self.checks)
@@ -68,6 +79,7 @@ class Gatherer:
         used = {each.probe for log in logs for each in log.readings} | {
             each.probe.name for cores in self.cores.values() for each in cores
         }
+        used |= {each.probe.name for each in self.lots if each.probe and each.celsius is not None}
         return record.BatchRecord(
             code=self.batch.code,
             site=self.site.name,
@@ -87,6 +99,31 @@ class Gatherer:
             ),
             altitude_m=float(self.site.altitude_m),
             late_entries=self._late_entries(),
+            deliveries=tuple(self._delivery(each) for each in self.lots),
+            brinings=self._brinings(),
+        )
+
+    def _delivery(self, lot: Lot) -> record.Delivery:
+        read = lot.celsius is not None and lot.probe is not None
+        return record.Delivery(
+            lot=lot.code,
+            product=lot.product,
+            at=lot.at,
+            words=words_of(lot.material, lot.attributes),
+            reading=self._reading(lot) if read else None,
+            accepted=lot.accepted,
+            use_by=lot.use_by,
+        )
+
+    def _brinings(self) -> tuple[record.Brining, ...]:
+        """Stays in brine: each goes in, and comes out at the next moment that says so."""
+        outs = [each.at for each in _facts(BrineOut, batch=self.batch)]
+        ins = standing(BrineIn.objects.filter(batch=self.batch)).select_related("brine").order_by("at", "pk")
+        return tuple(
+            record.Brining(
+                each.brine.code, each.at, out_at=min((out for out in outs if out >= each.at), default=None)
+            )
+            for each in ins
         )
 
     def _bag(self, bag: Bag, tolerance_mm: float) -> record.BagRecord:

@@ -109,13 +109,16 @@ class Factory:
         )
 
     def lot(self, code: str = "L1", **facts: Any) -> Any:
-        """A lot of chicken breast."""
+        """A lot of chicken breast that came cold."""
         given = {
             "product": "chicken breast",
             "supplier": "Saltmeadow Poultry",
             "material": "poultry",
+            "attributes": ("raw", "chilled"),
             **facts,
         }
+        if "celsius" not in given:
+            given |= {"celsius": Decimal("2.4"), "probe": self.checked_probe(f"Needle {code}")}
         return larder.receive_lot(code=code, hand=self.hand(), **given)
 
     def method(self, dish: str = "Chicken breast", *, signed: bool = True, **facts: Any) -> Any:
