@@ -5,6 +5,7 @@ BIN := .venv/bin
 DEMO := .demo
 ADDRESS ?= 127.0.0.1:8000
 export BATHBOOK_DEBUG ?= on
+export OPENBLAS_NUM_THREADS ?= 1
 
 LIBRARIES := libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0
 TEST_TOOLS := chromium poppler-utils
@@ -57,7 +58,7 @@ test: install-test lint types unit
 lint:
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
-	PYTHONPATH=. $(BIN)/lint-imports --config pyproject.toml
+	PYTHONPATH=. $(BIN)/lint-imports
 	$(BIN)/djlint --lint --quiet templates
 	$(BIN)/python manage.py check --fail-level WARNING
 	$(BIN)/python manage.py makemigrations --check --dry-run
