@@ -64,7 +64,8 @@ def _not_cooked(case: Case) -> list[Finding]:
     else:
         said = f"Bag {case.bag.code} has not been in the bath yet."
         remedy = "Log when it goes in."
-    return [case.found("cook.hold", Step.COOK, Outcome.UNPROVEN, said, remedy=remedy)]
+    rule = "cook.hold" if later else "cook.begun"
+    return [case.found(rule, Step.COOK, Outcome.UNPROVEN, said, remedy=remedy)]
 
 
 def _doubts(case: Case) -> list[Finding]:

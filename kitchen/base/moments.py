@@ -18,6 +18,12 @@ def local(moment: datetime, timezone: str) -> datetime:
     return moment.astimezone(ZoneInfo(timezone))
 
 
+def minute_up(moment: datetime) -> datetime:
+    """The whole minute at or after a moment."""
+    whole = moment.replace(second=0, microsecond=0)
+    return whole if whole == moment else whole + timedelta(minutes=1)
+
+
 def clock(moment: datetime | None, timezone: str, today: date | None = None) -> str:
     """24 h clock time, with the date in front when it is not today."""
     if moment is None:

@@ -16,6 +16,7 @@ from kitchen.methods.models import Method
 from kitchen.review.cited import cited_in
 from kitchen.review.gather import gather
 from kitchen.review.picture import core_picture
+from kitchen.review.running import is_running
 from kitchen.review.showing import Reading, Said
 
 # As wide as it is shown beside the count-down, so that its words keep their size.
@@ -76,6 +77,6 @@ def bath_words(method: Method) -> str:
     return moments.span(timedelta(minutes=method.bath_min))
 
 
-def with_strips(said: Iterable[Said]) -> list[tuple[Said, Picture | None]]:
-    """Each finding beside the strip that draws measured against required."""
-    return [(each, finding_strip(each.finding)) for each in said]
+def with_strips(said: Iterable[Said], at: datetime) -> list[tuple[Said, Picture | None, bool]]:
+    """Each finding beside the strip that draws measured against required, and whether it still runs."""
+    return [(each, finding_strip(each.finding), is_running(each.finding, at)) for each in said]

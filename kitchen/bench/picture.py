@@ -11,7 +11,7 @@ from typing import Any
 from django.db.models import CharField, F, Value
 from django.urls import reverse
 
-from haccp.record import Step
+from haccp.record import Step, worst
 from kitchen.base.lanes import Bar, Excursion, Lane, LanesPicture, lanes_picture
 from kitchen.bench.next import LAST_MINUTE, soonest
 from kitchen.bench.places import PlaceNow
@@ -83,14 +83,14 @@ def _bar(each: InHand, bags: list[BagNow], where: Where, start: datetime, end: d
         hold_until = soonest(found, Step.CHILL)
     elif where == Where.FRIDGE and end is None and first and first.use_by:
         hold_until = datetime.combine(first.use_by, LAST_MINUTE, tzinfo=each.batch.site.zone)
-    worst = max(found, key=lambda item: item.outcome.rank, default=None)
+    known = [stands.outcome for item in found if (stands := each.stands_of(item)) and stands.outcome]
     address = (
         reverse("bag", args=[each.batch.code, numbers[0]])
         if len(numbers) == 1
         else reverse("batch", args=[each.batch.code])
     )
     label = f"{numbers_in_words(numbers)} · {each.batch.dish}"
-    outcome = str(worst.outcome) if worst else ""
+    outcome = str(worst(known)) if known else ""
     return Bar(label, start, address, hold_from, hold_until, end, outcome)
 
 

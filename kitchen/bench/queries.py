@@ -16,7 +16,8 @@ from kitchen.bench.whereabouts import BagNow, BatchNow, Where, whereabouts
 from kitchen.finishing.actions import ENDS
 from kitchen.finishing.models import Finish
 from kitchen.ledger.models import standing
-from kitchen.review import assessing, keep
+from kitchen.review import assessing, keep, running
+from kitchen.review.running import Stands
 
 # A batch without bags leaves the Bench after this long.
 EMPTY_FOR = timedelta(days=2)
@@ -29,6 +30,7 @@ class InHand:
     batch: Batch
     now: BatchNow
     assessment: Assessment | None
+    at: datetime
 
     @property
     def words(self) -> str:
@@ -45,6 +47,17 @@ class InHand:
         return any(bag.bath_from for bag in self.now.bags.values())
 
     @property
+    def stands(self) -> Stands | None:
+        """How the batch stands: its outcome, and what is still going on."""
+        if self.assessment is None or not self.judged:
+            return None
+        return running.of_batch(self.assessment, self.batch, self.at)
+
+    def stands_of(self, found: BagAssessment | None) -> Stands | None:
+        """How one bag stands."""
+        return running.of_bag(found, self.batch, self.at) if found else None
+
+    @property
     def to_brine(self) -> bool:
         """Whether the method asks for a brine that is still to come."""
         return bool(self.batch.method.brine_min) and not self.now.brined and not self.judged
@@ -56,7 +69,7 @@ class InHand:
         if found is None or found.hold_until is None:
             return found
         # Shown to the minute, so rounded up: at the minute that is shown it must be proven.
-        return replace(found, hold_until=minute_up(found.hold_until))
+        return replace(found, hold_until=moments.minute_up(found.hold_until))
 
 
 @dataclass(frozen=True)
@@ -83,12 +96,6 @@ class Snapshot:
         return self.of_kind("chiller") + self.of_kind("fridge")
 
 
-def minute_up(at: datetime) -> datetime:
-    """The whole minute at or after a moment."""
-    whole = at.replace(second=0, microsecond=0)
-    return whole if whole == at else whole + timedelta(minutes=1)
-
-
 def open_batches(site: Any, at: datetime) -> QuerySet[Batch]:
     """The batches of which something is still here."""
     ended = standing(Finish.objects.filter(bag=OuterRef("pk"), kind__in=ENDS))
@@ -106,7 +113,7 @@ def snapshot(site: Any, at: datetime) -> Snapshot:
     """What is in hand at this moment."""
     batches = list(open_batches(site, at))
     now = whereabouts(batches)
-    in_hand = tuple(InHand(batch, now[batch.pk], _found(batch, now[batch.pk], at)) for batch in batches)
+    in_hand = tuple(InHand(batch, now[batch.pk], _found(batch, now[batch.pk], at), at) for batch in batches)
     bags = [bag for each in in_hand for bag in each.now.here]
     return Snapshot(site, at, in_hand, places_of(site, bags, at))
 
@@ -119,4 +126,5 @@ def _found(batch: Batch, now: BatchNow, at: datetime) -> Assessment | None:
         return assessing.refresh(batch, at) if now.bags else None
     # The curves are the bulk of an assessment, and the Bench draws none.
     light = {**kept.assessment, "bags": [{**bag, "curve": None} for bag in kept.assessment["bags"]]}
-    return keep.from_json(light)
+    assessment = keep.from_json(light)
+    return assessing.refresh(batch, at) if running.overtaken(assessment, kept.made_at, at) else assessment

@@ -84,7 +84,7 @@ def in_hand(batch: Batch, at: Any) -> InHand:
     from kitchen.review import assessing
 
     now = whereabouts([batch])[batch.pk]
-    return InHand(batch, now, assessing.current(batch, at) if now.bags else None)
+    return InHand(batch, now, assessing.current(batch, at) if now.bags else None, at)
 
 
 def picks(each: InHand, work: Work, wanted: set[int]) -> list[Pick]:

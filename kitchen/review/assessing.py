@@ -16,6 +16,7 @@ from kitchen.review import keep
 from kitchen.review.digest import record_digest
 from kitchen.review.gather import gather
 from kitchen.review.models import Assessed, SignOff
+from kitchen.review.running import overtaken
 
 # Time itself changes what is to be said (a chill runs out, a use-by passes), so an assessment
 # of a batch that still has bags here is looked at again after this long.
@@ -51,7 +52,9 @@ def current(batch: Batch, seen_at: datetime) -> record.Assessment:
     """The kept assessment while it is fresh, else a new one."""
     kept = Assessed.objects.filter(batch=batch).first()
     if kept and timedelta(0) <= seen_at - kept.made_at < FRESH:
-        return keep.from_json(kept.assessment)
+        assessment = keep.from_json(kept.assessment)
+        if not overtaken(assessment, kept.made_at, seen_at):
+            return assessment
     return refresh(batch, seen_at)
 
 

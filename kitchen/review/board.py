@@ -15,6 +15,7 @@ from kitchen.review import keep, showing, trail
 from kitchen.review.assessing import State, current, refresh, state
 from kitchen.review.models import Assessed, SignOff
 from kitchen.review.page import after_signature
+from kitchen.review.running import Stands, of_batch
 
 SIGNED_SHOWN = 40
 
@@ -27,6 +28,7 @@ class Row:
     assessment: Assessment
     state: str
     bags: str
+    stands: Stands
     sentences: tuple[showing.Said, ...] = ()
     signature: SignOff | None = None
     after: tuple[trail.Line, ...] = ()
@@ -48,6 +50,7 @@ def row(batch: Batch, now: datetime) -> Row:
         assessment=assessment,
         state=str(stands),
         bags=f"{count} bag" if count == 1 else f"{count} bags",
+        stands=of_batch(assessment, batch, now),
         sentences=tuple(showing.Reading(assessment).doubtful()),
         signature=signature,
         after=tuple(after),
@@ -71,7 +74,9 @@ def board(site: Site, now: datetime) -> dict[str, Any]:
     in_hand = [
         each
         for each in opened
-        if each.batch.pk in making and not each.after and each.assessment.outcome != Outcome.FAILS
+        if not each.after
+        and (each.stands.waits or each.batch.pk in making)
+        and each.assessment.outcome != Outcome.FAILS
     ]
     rest = [each for each in opened if each not in in_hand]
     # Sorted is stable: newest first within one outcome.
