@@ -50,15 +50,21 @@ COLUMNS: dict[str, tuple[tuple[str, int], ...]] = {
         ("Read", 29),
     ),
     "Store": (("Bag", 24), ("Fridge", 36), ("In", 29), ("Out", 29), ("Time", 22), ("Read", 40)),
-    "Second cook, serving, discarding": (("Bag", 26), ("What", 28), ("When", 30), ("Note", 96)),
+    "Second cook, serving, discarding": (
+        ("Bag", 26),
+        ("What", 28),
+        ("When", 30),
+        ("Portions", 24),
+        ("Note", 72),
+    ),
     "Allergens": (("From", 70), ("Declared", 110)),
     "Probe checks": (
-        ("Probe", 30),
-        ("In", 24),
+        ("Probe", 28),
+        ("In", 22),
         ("When", 29),
-        ("Read", 16),
+        ("Read", 15),
         ("Result", 22),
-        ("In words", 59),
+        ("In words", 64),
     ),
 }
 

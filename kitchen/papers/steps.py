@@ -8,6 +8,7 @@ from haccp.record import BagRecord, BatchRecord
 from kitchen.base.moments import span
 from kitchen.batches.models import Batch, Sealing
 from kitchen.brining.actions import percent
+from kitchen.finishing.models import Finish
 from kitchen.ledger.models import standing
 from kitchen.papers.probe_checks import probe_checks
 from kitchen.papers.sections import Row, Section, section
@@ -120,9 +121,15 @@ class Steps:
 
     def finish(self) -> Section:
         """What became of each bag."""
+        found = standing(Finish.objects.filter(bag__batch=self.batch)).select_related("bag")
         rows = together(
-            ((int(bag.code), each) for bag in self.gathered.bags for each in bag.finishes),
-            lambda each: (each.kind, self.words.clock(each.at), each.note or "–"),
+            ((each.bag.number, each) for each in found.order_by("at", "bag__number")),
+            lambda each: (
+                each.kind,
+                self.words.clock(each.at),
+                NOT_RECORDED if each.portions is None else str(each.portions),
+                each.note or "–",
+            ),
         )
         here = [int(bag.code) for bag in self.gathered.bags if not ended(bag)]
         note = f"{numbers_in_words(here)}: still here." if here else ""

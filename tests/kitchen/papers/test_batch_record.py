@@ -114,8 +114,9 @@ def test_who_signed_when_with_what_meaning_and_whether_they_took_readings(told):
 
 
 def test_what_came_after_the_signature_is_told(factory, story, printed):
-    finish_bags(bags=[story.bags.first()], kind="served", hand=factory.hand(minutes=30))
+    finish_bags(bags=[story.bags.first()], kind="served", portions=6, hand=factory.hand(minutes=30))
     text = words_of(printed(story)[1])
+    assert re.search(r"Bag 1 served Mon 16 Nov \d\d:\d\d 6 –", text)
     assert "reopened by what came after the signature" in text
     assert re.search(r"Reopened\. After the last signature came: no\. \d+, .*: Bag 1: served", text)
 
