@@ -38,7 +38,6 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from scipy.ndimage import maximum_filter1d, minimum_filter1d
 
 from haccp.conduction import (
     SOLVER_ERROR_K,
@@ -47,17 +46,17 @@ from haccp.conduction import (
     check_joined,
     check_knots,
     check_start,
-    grids_of,
     join,
-    nearest,
     respond,
 )
+from haccp.courses import COURSES, courses_below, likely, minorant, sag, split
 from haccp.curves import FloatArray
 from haccp.errors import RangeError
 from haccp.lethality import lethal_minutes
 from haccp.ranges import Range
 from haccp.readings import SAME_MOMENT_S, Knots
-from haccp.response import steady_lag
+from haccp.response import Direction, steady_lag
+from haccp.runs import Run, follow, moments, runs_of
 
 SPLIT_BASIS: Final = (
     "split bound: rises of the medium through the slowest body, falls through the quickest, "
@@ -66,16 +65,10 @@ SPLIT_BASIS: Final = (
 CORNER_BASIS: Final = (
     "slow corner: in one medium with a constant heat transfer the slowest body has the least lethality"
 )
-# Grid between the corners of the medium: core curves are chords of this length [s], and longer once
-# a stay has lasted so long that nothing moves quickly any more.
-_STEP_S: Final = 60.0
-_LATE_STEP_S: Final = 300.0
-_LATE_S: Final = 12 * 3600.0
-# Just after a jump: how long, and in which steps, in units of the body's own quickness.
-_BEND: Final = 2.0
-_FINE: Final = 0.05
-# Widths of the openings, in units of the difference between the lags of the corners.
-_WINDOWS: Final = (0.5, 1.0, 2.0, 4.0)
+# Corners of a medium that are all taken into the grid of a single curve.
+_MOST_CORNERS: Final = 2000
+# Bags followed side by side, so that the tables stay in the cache.
+_TOGETHER: Final = 32
 # The solver's error grows with all the rises and falls that it is given; it is stated for this many K.
 _STATED_FOR_K: Final = 100.0
 _IDEAL: Final = (Shape.SLAB, Shape.CYLINDER, Shape.SPHERE)
@@ -181,53 +174,131 @@ def proven_curves(
 ) -> ProvenCurves:
     """Bounds for core and surface at every moment, by the split bound.
 
-    `times_s` [s] (n,): moments wanted; None for a grid of at most 60 s (300 s after 12 h of one stay)
-    that has the corners of the likely course. On that grid the bounds hold for the straight
-    line between two moments too.
+    `times_s` [s] (n,): moments wanted; None for the bound's own grid of at most 60 s (300 s after 12 h
+    of one stay). On that grid the bounds hold for the straight line between two moments too.
     Errors: :class:`RangeError` as in :func:`haccp.conduction.core_curve`.
     Equations and validity: see the module.
     """
-    check_joined([each.span_s for each in exposures])
-    grids = [
-        _filled(each, _quickness_s(body)) for each in grids_of([each.best[0] for each in exposures], times_s)
-    ]
-    order = body.best.quickest_first
-    slow = [body.slow.in_medium(each.heat_transfer.low, order) for each in exposures]
-    fast = [body.fast.in_medium(each.heat_transfer.high, order) for each in exposures]
-    likely = [body.best.in_medium(each.heat_transfer.best, order) for each in exposures]
+    [curves] = proven_curves_of_many([body], exposures)
+    if times_s is None:
+        return curves
+    wanted = np.asarray(times_s, dtype=np.float64)
+    if wanted.ndim != 1 or wanted.size == 0 or not (np.diff(wanted) > 0.0).all():
+        raise RangeError("Ask for moments that rise.")
+    if not curves.times_s[0] <= wanted[0] <= wanted[-1] <= curves.times_s[-1]:
+        raise RangeError("Ask only for moments between the first and the last one of the media.")
 
-    lowest = [_minorant(grid, each.lower) for grid, each in zip(grids, exposures, strict=True)]
-    highest = [
-        _minorant(grid, (each.upper[0], -each.upper[1])) for grid, each in zip(grids, exposures, strict=True)
-    ]
-    spread = [float(steady_lag(a[0])[0] - steady_lag(b[0])[0]) for a, b in zip(slow, fast, strict=True)]
-    windows = [_windows(grid, each) for grid, each in zip(grids, spread, strict=True)]
-    sides = [
-        _split([_courses(*each) for each in zip(courses, windows, strict=True)], start)
-        for courses, start in ((lowest, body.start_c.low), (highest, -body.start_c.high))
-    ]
-    rises = [np.concatenate(each) for each in zip(*(side[0] for side in sides), strict=True)]
-    falls = [np.concatenate(each) for each in zip(*(side[1] for side in sides), strict=True)]
-    nothing = np.zeros(len(rises[0]))
-    gained = join(respond(slow, grids, rises, nothing)) - join(respond(fast, grids, falls, nothing))
-    gained -= (
-        SOLVER_ERROR_K * np.maximum(1.0, (rises[-1][:, -1] + falls[-1][:, -1]) / _STATED_FOR_K)[:, None, None]
+    def at(values: FloatArray) -> FloatArray:
+        return np.interp(wanted, curves.times_s, values)
+
+    return ProvenCurves(
+        times_s=wanted,
+        best_c=at(curves.best_c),
+        low_c=at(curves.low_c),
+        high_c=at(curves.high_c),
+        surface_best_c=at(curves.surface_best_c),
+        surface_low_c=at(curves.surface_low_c),
+        surface_high_c=at(curves.surface_high_c),
+        basis=curves.basis,
     )
-    columns = len(sides[0][0][0])
-    floors = [
-        np.minimum.accumulate(np.minimum(join(courses), start)) - SOLVER_ERROR_K
-        for courses, start in ((lowest, body.start_c.low), (highest, -body.start_c.high))
+
+
+def proven_curves_of_many(
+    bodies: Sequence[UncertainBody], exposures: Sequence[UncertainExposure]
+) -> list[ProvenCurves]:
+    """The same for several bags that went through the same stays, as the bags of a batch do.
+
+    They share the media, so openings, rises and falls are made once, and all bodies of one shape are
+    followed side by side. The grid is that of the quickest of them.
+    Errors: as :func:`proven_curves`.
+    """
+    check_joined([each.span_s for each in exposures])
+    found: dict[int, ProvenCurves] = {}
+    for shape in dict.fromkeys(each.shape for each in bodies):
+        which = [number for number, each in enumerate(bodies) if each.shape == shape]
+        for start in range(0, len(which), _TOGETHER):
+            part = which[start : start + _TOGETHER]
+            alike = _of_one_shape([bodies[number] for number in part], exposures)
+            found |= dict(zip(part, alike, strict=True))
+    return [found[number] for number in range(len(bodies))]
+
+
+def _of_one_shape(
+    bodies: Sequence[UncertainBody], exposures: Sequence[UncertainExposure]
+) -> list[ProvenCurves]:
+    quickness = min(_quickness_s(each) for each in bodies)
+    spans = [each.span_s for each in exposures]
+    runs = [runs_of(end - start, quickness) for start, end in spans]
+    grids = [moments(*span, own) for span, own in zip(spans, runs, strict=True)]
+    orders = [each.best.quickest_first for each in bodies]
+
+    def axes(corner: str, edge: str) -> list[list[tuple[Direction, ...]]]:
+        return [
+            [
+                getattr(body, corner).in_medium(getattr(stay.heat_transfer, edge), order)
+                for body, order in zip(bodies, orders, strict=True)
+            ]
+            for stay in exposures
+        ]
+
+    slow, fast = axes("slow", "low"), axes("fast", "high")
+    spreads = [
+        float(np.mean([steady_lag(a[0])[0] - steady_lag(b[0])[0] for a, b in zip(*pair, strict=True)]))
+        for pair in zip(slow, fast, strict=True)
     ]
+    # The lowest courses of the media, and below them the highest ones upside down.
+    edges = [
+        np.stack([minorant(grid, each.lower), minorant(grid, (each.upper[0], -each.upper[1]))])
+        for grid, each in zip(grids, exposures, strict=True)
+    ]
+    courses = [
+        np.concatenate([courses_below(each, grid, spread) for each in own])
+        for own, grid, spread in zip(edges, grids, spreads, strict=True)
+    ]
+    starts = np.array([[each.start_c.low, -each.start_c.high] for each in bodies])
+    jumps = courses[0][:, 0] - np.repeat(starts, COURSES, axis=1)
+    rises, falls = split(courses)
+    # One more course: a body at −1 in a medium at 0 says what is left of a jump at the beginning.
+    still = [np.zeros((1, grid.size)) for grid in grids]
+    excess = np.zeros((len(bodies), jumps.shape[1] + 1))
+    excess[:, -1] = -1.0
+    gained = _split_response(slow, spans, runs, rises, still, excess, np.maximum(jumps, 0.0))
+    gained -= _split_response(fast, spans, runs, falls, still, excess, np.maximum(-jumps, 0.0))
+    moved = rises[-1][:, -1] + falls[-1][:, -1] + np.abs(jumps)
+    gained -= (SOLVER_ERROR_K * np.maximum(1.0, moved / _STATED_FOR_K))[:, :, np.newaxis, np.newaxis]
+    count = len(bodies)
+    sides = gained.reshape(count, 2, COURSES, 2, -1).max(axis=2) + starts[:, :, np.newaxis, np.newaxis]
+    floors = np.minimum(join(edges), starts[:, :, np.newaxis])
+    np.maximum(sides, (np.minimum.accumulate(floors, axis=-1) - SOLVER_ERROR_K)[:, :, np.newaxis], out=sides)
     times = join(grids)
-    low = np.maximum((gained[:columns] + body.start_c.low).max(axis=0), floors[0])
-    high = -np.maximum((gained[columns:] - body.start_c.high).max(axis=0), floors[1])
-    low, high = low - _sag(times, low), high + _sag(times, -high)
-    media = [np.interp(grid, *each.best)[np.newaxis] for grid, each in zip(grids, exposures, strict=True)]
-    best = join(respond(likely, grids, media, np.array([body.start_c.best])))[0]
-    if times_s is not None:
-        at = nearest(times, times_s)
-        times, low, best, high = np.asarray(times_s, dtype=np.float64), low[:, at], best[:, at], high[:, at]
-    return ProvenCurves(times, best[0], low[0], high[0], best[1], low[1], high[1], SPLIT_BASIS)
+    sides -= sag(times, sides)
+
+    media = [likely(grid, each.best)[np.newaxis] for grid, each in zip(grids, exposures, strict=True)]
+    begin = np.array([[each.start_c.best] for each in bodies]) - media[0][:, 0]
+    best = follow(axes("best", "best"), spans, runs, media, begin)[:, 0]
+    # A mean around a moment may lie a hair outside what the moment itself allows.
+    best = np.clip(best, sides[:, 0], -sides[:, 1])
+    return [
+        ProvenCurves(times, own[0], low[0], -high[0], own[1], low[1], -high[1], SPLIT_BASIS)
+        for own, (low, high) in zip(best, sides, strict=True)
+    ]
+
+
+def _split_response(
+    axes: Sequence[Sequence[tuple[Direction, ...]]],
+    spans: Sequence[tuple[float, float]],
+    runs: Sequence[Sequence[Run]],
+    moved: Sequence[FloatArray],
+    still: Sequence[FloatArray],
+    excess_k: FloatArray,
+    jumps: FloatArray,
+) -> FloatArray:
+    """What has come through of all rises (or falls) and of the first jump (bodies, courses, 2, n)."""
+    media = [np.concatenate(each) for each in zip(moved, still, strict=True)]
+    every = follow(axes, spans, runs, media, excess_k)
+    through = every[:, :-1]
+    through += jumps[:, :, np.newaxis, np.newaxis] * (1.0 + every[:, -1:])
+    return through
 
 
 def proven_equivalent_minutes(
@@ -262,16 +333,16 @@ def proven_equivalent_minutes(
     delay_min = float(steady_lag(slow[0])[0] - steady_lag(fast[0])[0]) / 60.0
     end = exposures[0].span_s[1]
     after = curves.times_s >= end
-    grid = _filled(exposures[0].best[0], _quickness_s(body))
+    grid = _first_grid(body, exposures[0])
     basis = SPLIT_BASIS
     corners = []
     for axes, course, start, sign, tail in (
         (slow, exposures[0].lower, body.start_c.low, 1.0, curves.low_c),
         (fast, exposures[0].upper, body.start_c.high, -1.0, curves.high_c),
     ):
-        medium = sign * _minorant(grid, (course[0], sign * course[1]))
+        medium = sign * minorant(grid, (course[0], sign * course[1]))
         core = respond([axes], [grid], [medium[np.newaxis]], np.array([start]))[0][0, 0]
-        core -= sign * (SOLVER_ERROR_K + _sag(grid, sign * core))
+        core -= sign * (SOLVER_ERROR_K + sag(grid, sign * core))
         warm = float(course[1].min()) < start
         z = z_c if start < reference_c or z_above_c is None else z_above_c
         rest = delay_min * 10.0 ** ((start - reference_c) / z) if warm else 0.0
@@ -289,98 +360,13 @@ def _quickness_s(body: UncertainBody) -> float:
     return min(half * half / (1.0 + beta) for beta, half in sizes) / fast.diffusivity_m2_s
 
 
-def _filled(times_s: FloatArray, quickness_s: float) -> FloatArray:
-    """`times_s` with moments put between them, so that no step is longer than the grid's.
-
-    Just after a jump a small body bends within less than a minute; there the steps are finer.
-    """
-    bend_s, fine_s = _BEND * quickness_s, min(_STEP_S, _FINE * quickness_s)
-    marks = times_s[0] + np.array([bend_s, _LATE_S])
-    marks = marks[(marks < times_s[-1] - SAME_MOMENT_S) & np.array([fine_s < _STEP_S, True])]
-    if marks.size:
-        times_s = np.union1d(
-            times_s, [each for each in marks if np.abs(times_s - each).min() > SAME_MOMENT_S]
-        )
-    since, steps = times_s[:-1] - times_s[0], np.diff(times_s)
-    longest = np.where(since < bend_s - SAME_MOMENT_S, fine_s, _STEP_S)
-    longest[since >= _LATE_S - SAME_MOMENT_S] = _LATE_STEP_S
-    parts = np.ceil(steps / longest - 1e-9).astype(np.intp)
-    if parts.max() <= 1:
-        return times_s
-    first = np.repeat(np.cumsum(parts) - parts, parts)
-    share = (np.arange(parts.sum()) - first) / np.repeat(parts, parts)
-    return np.append(np.repeat(times_s[:-1], parts) + share * np.repeat(steps, parts), times_s[-1])
-
-
-def _minorant(grid_s: FloatArray, course: Knots) -> FloatArray:
-    """The highest simple course on the grid, straight in between, that is never above `course`."""
-    times, celsius = course
-    values = np.interp(grid_s, times, celsius)
-    cells = np.searchsorted(grid_s, times[1:-1], side="right") - 1
-    inside = cells < grid_s.size - 1
-    cells, bends_c = cells[inside], celsius[1:-1][inside]
-    left, right = values[:-1], values[1:]
-    deepest = np.zeros(left.size)
-    np.maximum.at(deepest, cells, np.interp(times[1:-1][inside], grid_s, values) - bends_c)
-    lowest = np.minimum(left, right)
-    np.minimum.at(lowest, cells, bends_c)
-    # A bend below the chord: both ends come down by as much, or both to the lowest of the cell,
-    # whichever costs less; and never below what the medium reaches at all.
-    flat = 2.0 * lowest > left + right - 2.0 * deepest
-    flat |= np.minimum(left, right) - deepest < celsius.min()
-    flat &= deepest > 0.0
-    held = values.copy()
-    held[:-1] = np.minimum(held[:-1], np.where(flat, lowest, left - deepest))
-    held[1:] = np.minimum(held[1:], np.where(flat, lowest, right - deepest))
-    return held
-
-
-def _windows(grid_s: FloatArray, spread_s: float) -> list[int]:
-    """Half-widths of the openings, in steps of the grid."""
-    step = (grid_s[-1] - grid_s[0]) / (grid_s.size - 1)
-    return [min(grid_s.size, round(0.5 * each * spread_s / step)) for each in _WINDOWS]
-
-
-def _courses(course: FloatArray, windows: list[int]) -> FloatArray:
-    """Courses (columns, n) that are never above `course` (n,).
-
-    Itself, its openings, and the highest one that never falls. A window in steps of the grid
-    keeps an opening below its course at the moments of the grid whatever their spacing, and
-    so between them, where the course is straight.
-    """
-    found = [course]
-    for half in windows:
-        size = 2 * half + 1
-        eroded = minimum_filter1d(course, size, mode="nearest")
-        found.append(maximum_filter1d(eroded, size, mode="nearest"))
-    found.append(np.minimum.accumulate(course[::-1])[::-1])
-    return np.stack(found)
-
-
-def _split(courses: list[FloatArray], start: float) -> tuple[list[FloatArray], list[FloatArray]]:
-    """All rises and all falls so far (columns, n) of each stay, the first jump from `start` included."""
-    rises, falls = [], []
-    before = np.full((len(courses[0]), 1), start)
-    risen = fallen = np.zeros((len(courses[0]), 1))
-    for course in courses:
-        change = np.diff(course, prepend=before)
-        rises.append(risen + np.cumsum(np.maximum(change, 0.0), axis=1))
-        falls.append(fallen - np.cumsum(np.minimum(change, 0.0), axis=1))
-        before, risen, fallen = course[:, -1:], rises[-1][:, -1:], falls[-1][:, -1:]
-    return rises, falls
-
-
-def _sag(times_s: FloatArray, celsius: FloatArray) -> FloatArray:
-    """How far the chords of a curve (..., n) lie above it at most where it is hollow [K].
-
-    A chord of length d lies d² T''/8 above a hollow curve; T'' from the neighbours.
-    """
-    steps = np.diff(times_s)
-    hollow = np.zeros_like(celsius)
-    slopes = np.diff(celsius) / steps
-    hollow[..., 1:-1] = np.maximum(np.diff(slopes) * 2.0 / (steps[1:] + steps[:-1]), 0.0)
-    cells = np.maximum(hollow[..., 1:], hollow[..., :-1]) * steps**2 / 8.0
-    sag = np.zeros_like(celsius)
-    sag[..., :-1] = cells
-    sag[..., 1:] = np.maximum(sag[..., 1:], cells)
-    return sag
+def _first_grid(body: UncertainBody, stay: UncertainExposure) -> FloatArray:
+    """The grid of a stay, with the corners of its edges where they are not too many."""
+    start, end = stay.span_s
+    grid = moments(start, end, runs_of(end - start, _quickness_s(body)))
+    corners = np.concatenate([stay.lower[0], stay.upper[0]])
+    if corners.size > _MOST_CORNERS:
+        return grid
+    both = np.union1d(grid[1:-1], corners[(corners > start) & (corners < end)])
+    both = both[np.diff(both, prepend=start) > SAME_MOMENT_S]
+    return np.concatenate([[start], both[end - both > SAME_MOMENT_S], [end]])

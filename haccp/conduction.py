@@ -164,7 +164,8 @@ def check_knots(times_s: FloatArray, celsius: FloatArray, what: str) -> None:
     if times_s.ndim != 1 or times_s.size < 2 or times_s.shape != celsius.shape:
         raise RangeError(f"{what} needs a temperature for each of at least two moments.")
     # One pass each: a NaN fails every comparison, so it can't slip through.
-    if not ((times_s[1:] - times_s[:-1]).min() > 0.5 * SAME_MOMENT_S) or not math.isfinite(times_s[-1] - times_s[0]):
+    steps = times_s[1:] - times_s[:-1]
+    if not steps.min() > 0.5 * SAME_MOMENT_S or not math.isfinite(times_s[-1] - times_s[0]):
         raise RangeError(f"{what} needs moments that rise; sort the readings and count duplicates once.")
     if not (celsius.min() >= LOWEST_C and celsius.max() <= HIGHEST_C):
         raise RangeError(

@@ -126,7 +126,8 @@ def _few_roots(bi: float, count: int) -> FloatArray:
 
 def _slab_roots(bi: FloatArray, count: int) -> FloatArray:
     whole = np.pi * np.arange(count)
-    z = whole + np.arctan(bi / (whole + 0.25 * np.pi))
+    z: FloatArray = np.arctan(bi / (whole + 0.25 * np.pi))
+    z += whole
     z[..., 0] = np.sqrt(bi[..., 0] / (1.0 + bi[..., 0] * (4.0 / np.pi**2)))
     square = bi * bi
     for _ in range(_SLAB_STEPS):

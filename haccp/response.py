@@ -193,9 +193,7 @@ def _in_blocks(
     if not slopes.any():
         # Where nothing moves, what is left of the start is all there is.
         begun = np.exp(np.multiply.outer(_WIDTH * np.arange(blocks), per_step)) @ reading
-        np.multiply(
-            begun.reshape(2, -1)[:, :n], excess_k[:, np.newaxis, np.newaxis], out=answer[:, :, 1:]
-        )
+        np.multiply(begun.reshape(2, -1)[:, :n], excess_k[:, np.newaxis, np.newaxis], out=answer[:, :, 1:])
         return
     gain = (1.0 - fading[:, 1]) / lags.rates
     echo = np.zeros((2, _WIDTH + 1))

@@ -1,7 +1,7 @@
 """haccp.bounds: no truth inside the limits ever leaves the bounds.
 
 The plain slow corner is shown to fail where it must, so that these tests could fail too.
-BATHBOOK_BOUND_CASES sets the number of random cases (300 in the ordinary suite).
+BOUND_CASES sets the number of random cases (300 in the ordinary suite).
 """
 
 import os
@@ -24,7 +24,7 @@ from haccp.ranges import Range
 from tests.haccp.bound_cases import REFERENCE_C, Case
 from tests.haccp.method_of_lines import solve
 
-CASES = int(os.environ.get("BATHBOOK_BOUND_CASES", "300"))
+CASES = int(os.environ.get("BOUND_CASES", "300"))
 BATCHES = 20
 IDEAL = {Shape.SLAB: 0.0, Shape.CYLINDER: 1.0, Shape.SPHERE: 2.0}
 
