@@ -65,12 +65,17 @@ def clocked_by(case: Case, row: Limit, end: Amount, out_at: datetime) -> Clocked
     return Clocked(row, end, start_s, start_s + row.amount.seconds, best_s, started_by)
 
 
-def chill_curves(case: Case) -> ProvenCurves | None:
-    """The curves where they may prove something of the chill and reach beyond the bath."""
+def likely_curves(case: Case) -> ProvenCurves | None:
+    """The curves where they reach beyond the bath; what they show may be no more than an estimate."""
     curves, out_at = case.heat.curves, case.out_at
-    if curves is None or out_at is None or not case.heat.proves(Step.CHILL):
+    if curves is None or out_at is None or case.heat.void:
         return None
     return curves if curves.times_s[-1] > case.heat.seconds(out_at) else None
+
+
+def chill_curves(case: Case) -> ProvenCurves | None:
+    """The curves where they may prove something of the chill."""
+    return likely_curves(case) if case.heat.proves(Step.CHILL) else None
 
 
 def core_readings(case: Case) -> list[Reading]:
@@ -116,7 +121,8 @@ def proven_end(case: Case, clocked: Clocked) -> tuple[float, str] | None:
 def likely_end(case: Case, clocked: Clocked) -> float | None:
     """When the core was there by the best estimate: between two readings, or by the best curve.
 
-    The straight line between a warm and a cold reading is an interpolation, never a proof.
+    The straight line between a warm and a cold reading is an interpolation, never a proof. Nor
+    is the curve of a bag whose chill was not read.
     """
     ends: list[float] = []
     warm: Reading | None = None
@@ -130,7 +136,7 @@ def likely_end(case: Case, clocked: Clocked) -> float | None:
             ends.append(at_s)
             break
         warm = each
-    curves = chill_curves(case)
+    curves = likely_curves(case)
     if curves is not None and case.out_at is not None:
         crossed = first_at_or_below(
             curves.times_s, curves.best_c, clocked.end.celsius, case.heat.seconds(case.out_at)

@@ -17,7 +17,7 @@ from haccp.curves import FloatArray
 from haccp.errors import DataError, HaccpError
 from haccp.materials import Medium, medium
 from haccp.ranges import Range
-from haccp.readings import Knots, Series, best_estimate, gaps, lower_envelope, upper_envelope
+from haccp.readings import SAME_MOMENT_S, Knots, Series, best_estimate, gaps, lower_envelope, upper_envelope
 from haccp.record import BagRecord, BatchRecord, MediumLog, Stay, Step
 from haccp.wording import Clock, span
 
@@ -189,14 +189,21 @@ def exposure(
         return _assumed(medium(AIR), leg), []
     kind = medium(leg.log.medium)
     if not leg.log.readings and kind.default_c is not None:
-        return _assumed(kind, leg), []
+        return _assumed(kind, leg), [_taken_for_granted(leg, leg.log, kind.default_c, bag)]
     series = trusted_series(leg.log, epoch)
     doubts = _late_start(leg, leg.log, series, bag, clock)
     return between_readings(leg, leg.log, series, epoch), doubts
 
 
 def between_readings(leg: Leg, log: MediumLog, series: Series, epoch: datetime) -> UncertainExposure:
-    """The medium of one leg from a series of readings and the greatest rates of the medium."""
+    """The medium of one leg from a series of readings and the greatest rates of the medium.
+
+    Where the temperature is a property of the medium (melting ice), two neighbouring readings within
+    it, give or take the probe, say more than the rates do: ice was there both times, and ice that is
+    gone does not come back by itself, so it was there in between and held the medium no warmer than
+    melting ice is. Somebody may fill up a tub that ran out of ice, so the two may lie no further apart
+    than the medium's `held_s`, and no break of the log may lie between them.
+    """
     kind = medium(log.medium)
     fall = log.greatest_fall_k_per_min or kind.fall_k_per_min
     rise = log.greatest_rise_k_per_min or kind.rise_k_per_min
@@ -206,8 +213,57 @@ def between_readings(leg: Leg, log: MediumLog, series: Series, epoch: datetime) 
     upper = upper_envelope(
         series, leg.start_s, leg.end_s, fall_k_per_min=fall, rise_k_per_min=rise, ceiling_c=kind.ceiling_c
     )
+    if kind.default_c is not None:
+        for start, end, cap_c in _held(kind.default_c, kind.held_s, log, series, epoch):
+            upper = _capped(upper, max(start, leg.start_s), min(end, leg.end_s), cap_c)
     best = _broken(best_estimate(series, leg.start_s, leg.end_s), lower, log, series, epoch)
     return UncertainExposure(best=best, lower=lower, upper=upper, heat_transfer=kind.heat_transfer)
+
+
+def _held(
+    values: Range, longest_s: float, log: MediumLog, series: Series, epoch: datetime
+) -> list[tuple[float, float, float]]:
+    """Spans [s] between two readings of a medium that was itself at both, and its warmest there [°C]."""
+    # Tolerances are printed in tenths; a rest of a millionth is an error of floats.
+    slack = series.tolerance_k + 1e-6
+    itself = (series.highest_c - series.tolerance_k <= values.high + slack) & (
+        series.celsius >= values.low - slack
+    )
+    warmest = np.maximum(values.high + series.tolerance_k, series.highest_c)
+    breaks = [(each - epoch).total_seconds() for each in log.breaks]
+    found = []
+    for n in np.flatnonzero(itself[:-1] & itself[1:]):
+        start, end = float(series.times_s[n]), float(series.times_s[n + 1])
+        if end - start <= longest_s and not any(start <= each <= end for each in breaks):
+            found.append((start, end, float(max(warmest[n], warmest[n + 1]))))
+    return found
+
+
+def _capped(knots: Knots, start_s: float, end_s: float, cap_c: float) -> Knots:
+    """A course that is nowhere above `cap_c` from `start_s` to `end_s`; unchanged outside."""
+    times, celsius = knots
+    if end_s - start_s <= SAME_MOMENT_S:
+        return knots
+    rise, run = np.diff(celsius), np.diff(times)
+    share = np.divide(cap_c - celsius[:-1], rise, out=np.full_like(rise, np.nan), where=rise != 0.0)
+    crossed = (times[:-1] + share * run)[(share > 0.0) & (share < 1.0)]
+    wanted = np.concatenate(([start_s, end_s], crossed[(crossed > start_s) & (crossed < end_s)]))
+    near = np.abs(wanted[:, np.newaxis] - times) <= SAME_MOMENT_S
+    merged = np.union1d(times, wanted[~near.any(axis=1)])
+    values = np.interp(merged, times, celsius)
+    inside = (merged >= start_s - SAME_MOMENT_S) & (merged <= end_s + SAME_MOMENT_S)
+    return merged, np.where(inside, np.minimum(values, cap_c), values)
+
+
+def _taken_for_granted(leg: Leg, log: MediumLog, values: Range, bag: BagRecord) -> Doubt:
+    """Nobody read a medium that is at one temperature as long as it is what its name says."""
+    held = f"{values.low:g} to {values.high:g} °C"
+    return Doubt(
+        leg.step,
+        f"Nobody read {log.name} while bag {bag.code} was in it. It is taken to be at {held}, as such a "
+        "medium is, and nothing proves that.",
+        f"Read {log.name} now, and log readings that someone took.",
+    )
 
 
 def _assumed(kind: Medium, leg: Leg) -> UncertainExposure:

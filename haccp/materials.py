@@ -35,7 +35,8 @@ class Medium:
 
     `heat_transfer` [W/(m2 K)]; `fall_k_per_min`, `rise_k_per_min`: greatest rates of
     change between readings, both positive; `default_c` [°C]: the temperature where it
-    is a property of the medium (melting ice), else None; `floor_c`, `ceiling_c` [°C]:
+    is a property of the medium (melting ice), else None; `held_s` [s]: how far apart two
+    readings within it may lie and still show that it was so in between; 0 else; `floor_c`, `ceiling_c` [°C]:
     what no rate can pass. `rates_note` is the reasoning behind the rates.
     """
 
@@ -45,6 +46,7 @@ class Medium:
     fall_k_per_min: float
     rise_k_per_min: float
     default_c: Range | None
+    held_s: float
     floor_c: float
     ceiling_c: float
     sources: tuple[str, ...]
@@ -100,6 +102,7 @@ def media() -> dict[str, Medium]:
                 fall_k_per_min=float(table["fall"]),
                 rise_k_per_min=float(table["rise"]),
                 default_c=as_range(table["assumed_c"], where) if "assumed_c" in table else None,
+                held_s=60.0 * float(table.get("held_min", 0.0)),
                 floor_c=float(table["floor_c"]),
                 ceiling_c=float(table["ceiling_c"]),
                 sources=sources,

@@ -14,7 +14,7 @@ import numpy as np
 from haccp.case import BagCheck, Case
 from haccp.chilled import Clocked, chill_curves, clocked_by, core_readings, likely_end, proven_end, too_flat
 from haccp.cooling import first_at_or_below
-from haccp.course import gone_at
+from haccp.course import Doubt, gone_at
 from haccp.limits import Limit
 from haccp.record import Finding, Outcome, Step
 from haccp.wording import difference, span, temperature
@@ -134,9 +134,11 @@ def _stage(case: Case, clocked: Clocked) -> Finding:
     if now_s <= clocked.deadline_s:
         return _running(case, clocked, likely)
     allowed = clocked.row.amount.seconds
+    curves = chill_curves(case)
+    if curves is None and not core_readings(case):
+        return _not_proven(case, clocked, likely)
     if likely is not None and likely - clocked.best_start_s <= allowed + _SLACK_S:
         return _not_proven(case, clocked, likely)
-    curves = chill_curves(case)
     known_s = None if curves is None else float(curves.times_s[-1])
     if likely is None and (known_s is None or known_s < clocked.deadline_s):
         return _not_proven(case, clocked, None)
@@ -286,31 +288,35 @@ def _too_slow(case: Case, clocked: Clocked, likely: float | None) -> Finding:
 
 def _not_proven(case: Case, clocked: Clocked, likely: float | None) -> Finding:
     code, row = case.bag.code, clocked.row
-    why = [each.sentence for each in case.heat.doubts if each.step in (Step.CHILL, Step.BAG)]
+    doubts = _doubts(case)
+    asked = f"{row.amount} at most after {clocked.started_by} ({row.whose})"
+    best = None
     if likely is not None:
-        took = span(likely - clocked.best_start_s, "up")
+        took = likely - clocked.best_start_s
+        best = span(took, "up")
+        late = f", {span(took - row.amount.seconds, 'up')} too slow" if took > row.amount.seconds else ""
         said = (
-            f"The best estimate is that bag {code} was at {clocked.end} {took} after {clocked.started_by}; "
-            f"{row.amount} at most ({row.whose}). No reading proves it: none within the time shows "
-            f"{clocked.end} less "
-            "the probe's tolerance."
+            f"By the best estimate the core of bag {code} was at {clocked.end} after {best}{late}; {asked}. "
+            f"No reading proves it: none within the time shows {clocked.end} less the probe's tolerance."
         )
     else:
-        said = (
-            f"Nothing shows when the core of bag {code} was at {clocked.end}; {row.amount} at most after "
-            f"{clocked.started_by} ({row.whose})."
-        )
+        said = f"Nothing shows when the core of bag {code} was at {clocked.end}; {asked}."
+    remedy = "Log core readings that someone took in time; a reading taken now can't prove it."
     return case.found(
         "chill.stage",
         Step.CHILL,
         Outcome.UNPROVEN,
-        " ".join([said, *why]),
+        " ".join([said, *(each.sentence for each in doubts)]),
         limit=row,
         since=case.heat.moment(clocked.deadline_s),
-        remedy="Log core readings that someone took in time; a reading taken now can't prove it.",
-        best=None if likely is None else f"{span(likely - clocked.best_start_s, 'up')} (best estimate)",
+        remedy=" ".join([remedy, *(each.remedy for each in doubts if each.remedy)]),
+        best=best,
         **_figures(clocked, None),
     )
+
+
+def _doubts(case: Case) -> list[Doubt]:
+    return [each for each in case.heat.doubts if each.step in (Step.CHILL, Step.BAG)]
 
 
 def _running(case: Case, clocked: Clocked, likely: float | None) -> Finding:
@@ -328,13 +334,14 @@ def _running(case: Case, clocked: Clocked, likely: float | None) -> Finding:
         )
     else:
         said += _ahead(case, clocked)
+    measure = f"Measure the core by {by}: {clocked.end} less the probe's tolerance, or colder."
     return case.found(
         "chill.stage",
         Step.CHILL,
         Outcome.UNPROVEN,
         said,
         limit=row,
-        remedy=f"Measure the core by {by}: {clocked.end} less the probe's tolerance, or colder.",
+        remedy=" ".join([measure, *(each.remedy for each in _doubts(case) if each.remedy)]),
         remedy_by=deadline,
         **_figures(clocked, None),
     )

@@ -30,7 +30,7 @@ def _stage(finding: Finding) -> str:
     if finding.measured:
         begun = "begun after " if finding.rule == "chill.begun" else ""
         return f"{begun}{finding.measured}{limit}"
-    return f"{finding.best}, not proven{limit}" if finding.best else ""
+    return f"best estimate {finding.best}, not proven{limit}" if finding.best else ""
 
 
 @dataclass(frozen=True)

@@ -6,12 +6,29 @@ from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
+import pytest
 
+from haccp.assess import assess
 from haccp.case import words_of
-from haccp.course import course_of, gone_at, missed
+from haccp.cooling import first_at_or_below
+from haccp.course import Leg, between_readings, course_of, gone_at, missed, trusted_series
 from haccp.heat import bag_heat, bag_heats, drawn
-from haccp.record import Finish, Stay, Step
-from tests.haccp.kitchen_log import BATH, FRIDGE, METHOD, SLURRY, START, at, bag, batch, series
+from haccp.materials import medium
+from haccp.record import Finish, Outcome, Stay, Step
+from tests.haccp.kitchen_log import (
+    BATH,
+    FRIDGE,
+    METHOD,
+    SLURRY,
+    START,
+    at,
+    bag,
+    batch,
+    of,
+    outcomes,
+    rules,
+    series,
+)
 
 LONG = timedelta(hours=3)
 
@@ -76,15 +93,6 @@ def test_the_proven_curve_lies_under_the_best_and_a_worse_probe_lowers_it():
     assert coarse.low_c[at_end] < fine.low_c[at_end] - 0.3
 
 
-def test_melting_ice_needs_no_reading_and_a_blast_chiller_does():
-    unread = replace(SLURRY, readings=())
-    assert bag_heat(batch(logs=(BATH, unread, FRIDGE)), bag(), LONG).doubts == ()
-    air = replace(unread, medium="blast_chiller")
-    [doubt] = bag_heat(batch(logs=(BATH, air, FRIDGE)), bag(), LONG).doubts
-    assert doubt.step == Step.CHILL
-    assert "Nobody read Slurry tub" in doubt.sentence
-
-
 def test_a_doubtful_chill_leaves_the_cook_proven():
     air = replace(SLURRY, readings=(), medium="blast_chiller")
     heat = bag_heat(batch(logs=(BATH, air, FRIDGE)), bag(), LONG)
@@ -122,3 +130,81 @@ def test_a_forecast_is_there_only_while_the_bag_is_in_a_medium_that_was_read():
     blind = replace(BATH, readings=())
     heat = bag_heat(batch(running, seen=60, logs=(blind, SLURRY, FRIDGE)), running, LONG)
     assert heat.forecast is None
+
+
+# -- a slurry that was read, and one that was not (own computation; melting ice is at 0 °C) ----------------
+
+ICE = medium("ice_slurry")
+
+
+def slurry_read(every_min: float | None, celsius: float = 0.5, **changes: object):
+    """The log of a slurry that was read so often while the bag was in it, from 245 to 335 min."""
+    count = 0 if every_min is None else int(90.0 / every_min) + 1
+    readings = series([(245 + every_min * n, celsius + 0.1 * (n % 2)) for n in range(count)])
+    return replace(SLURRY, readings=readings, **changes)
+
+
+def proven_minutes(slurry) -> float | None:
+    """Minutes in the slurry after which a slab of 25 mm is provenly at 3 °C."""
+    thin = bag(thickness_mm=25.0, chill=(Stay("slurry", at(245), at(335)),), store=(), core_checks=())
+    heat = bag_heat(batch(thin, logs=(BATH, slurry, FRIDGE)), thin, LONG)
+    end_s = first_at_or_below(heat.curves.times_s, heat.curves.high_c, 3.0, 240 * 60.0)
+    return None if end_s is None or not heat.proves(Step.CHILL) else end_s / 60.0 - 245.0
+
+
+def test_a_slurry_that_nobody_read_proves_nothing_and_one_read_at_start_and_every_half_hour_does():
+    assert proven_minutes(slurry_read(None)) is None
+    # Known at every moment to be no warmer than melting ice and the probe's 0.2: nothing can prove more.
+    best_possible = proven_minutes(slurry_read(1.0, celsius=0.9))
+    assert best_possible is not None
+    assert proven_minutes(slurry_read(30.0)) <= best_possible + 1.0
+
+
+def test_the_rates_of_the_medium_alone_would_not_prove_that_chill():
+    """Beside the rule for ice: the same readings with a break between each two, and further apart."""
+    breaks = tuple(at(250 + 30.0 * n) for n in range(3))
+    assert proven_minutes(slurry_read(30.0, breaks=breaks)) is None
+    assert proven_minutes(slurry_read(ICE.held_s / 60.0 + 1.0)) is None
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "most"),
+    [
+        (0.4, 0.5, 1.2),  # melting ice at both ends: its upper end and the probe's 0.2
+        (0.4, 1.2, 1.4),  # within the tolerance of it: no colder than the reading itself may have been
+        (-0.2, 0.5, 1.2),
+        (0.4, 1.3, None),  # the ice may have been gone
+        (-0.3, 0.5, None),  # colder than melting ice: another medium
+    ],
+)
+def test_ice_at_both_ends_was_there_in_between(first, second, most):
+    log = replace(SLURRY, readings=series([(0, first), (30, second)]))
+    leg = Leg(0.0, 1800.0, Step.CHILL, log)
+    upper = between_readings(leg, log, trusted_series(log, START), START).upper[1]
+    if most is None:
+        assert upper.max() > 3.0  # own estimate of how fast a tub warms up
+    else:
+        assert upper.max() == pytest.approx(most)
+    assert upper[0] == pytest.approx(first + 0.2)
+
+
+def test_ice_is_held_only_between_the_readings():
+    log = replace(SLURRY, readings=series([(10, 0.4), (30, 0.5)]))
+    times, upper = between_readings(
+        Leg(0.0, 3600.0, Step.CHILL, log), log, trusted_series(log, START), START
+    ).upper
+    outside = (times < 590.0) | (times > 1810.0)
+    assert upper[outside].max() > 4.0
+    assert upper[~outside].max() == pytest.approx(1.2)
+
+
+def test_an_unread_chill_is_unproven_with_its_best_estimate_and_says_what_to_read():
+    for kind, likely in (("ice_slurry", True), ("blast_chiller", False)):
+        unread = replace(SLURRY, readings=(), medium=kind)
+        found = assess(batch(bag(core_checks=()), logs=(BATH, unread, FRIDGE)), rules())
+        [stage] = of(found, "chill.stage")
+        assert stage.outcome == Outcome.UNPROVEN
+        assert (stage.best is not None) == likely
+        assert "Nobody read Slurry tub" in stage.sentence
+        assert "ead Slurry tub now" in stage.remedy
+        assert outcomes(found, "cook.hold") == [Outcome.MEETS]
