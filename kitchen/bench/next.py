@@ -15,7 +15,7 @@ from kitchen.base import moments
 from kitchen.bench.places import PlaceNow
 from kitchen.bench.queries import InHand, Snapshot
 from kitchen.bench.whereabouts import BagNow, Where
-from kitchen.review.showing import numbers_in_words
+from kitchen.review.merging import numbers_in_words
 
 MOST = 5
 # A use-by is a day: it ends with the last minute of it on the kitchen's own clock.

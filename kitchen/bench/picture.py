@@ -20,7 +20,7 @@ from kitchen.bench.whereabouts import PLACE_OF, BagNow, Where
 from kitchen.chilling.models import ChillReading
 from kitchen.cooking.models import BathReading
 from kitchen.ledger.models import standing
-from kitchen.review.showing import numbers_in_words
+from kitchen.review.merging import numbers_in_words
 from kitchen.storing.models import FridgeReading
 
 BEFORE, AFTER = timedelta(hours=2), timedelta(hours=4)

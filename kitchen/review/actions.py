@@ -17,8 +17,9 @@ from kitchen.ledger.projections import projects
 from kitchen.review.assessing import refresh
 from kitchen.review.digest import record_digest
 from kitchen.review.gather import gather
+from kitchen.review.merging import numbers_in_words
 from kitchen.review.models import CorrectiveAction, Disposition, SignOff
-from kitchen.review.showing import dispositions_of, numbers_in_words
+from kitchen.review.showing import dispositions_of
 
 MEANING = "I have read this record and decided about every bag in it."
 

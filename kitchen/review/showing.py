@@ -5,9 +5,8 @@ The Pass and the batch record show the same things from here.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from haccp.record import Assessment, BagAssessment, Finding, Outcome, Step
 from kitchen.base.picture import Picture
@@ -15,28 +14,10 @@ from kitchen.base.strip import finding_strip
 from kitchen.batches.models import Batch
 from kitchen.ledger.models import standing
 from kitchen.review.cited import Cited
+from kitchen.review.merging import numbers_in_words, of_all, of_no_bag
 from kitchen.review.models import CorrectiveAction, Disposition, SignOff
 
 _STEPS = list(Step)
-
-
-def numbers_in_words(numbers: Iterable[int]) -> str:
-    """Bags by number: *Bag 3*, *Bags 1 to 6*, *Bags 1 to 4, 6 and 8*."""
-    runs: list[list[int]] = []
-    for number in sorted(numbers):
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    parts = []
-    for run in runs:
-        if len(run) > 2:
-            parts.append(f"{run[0]} to {run[-1]}")
-        else:
-            parts += [str(each) for each in run]
-    if len(parts) == 1:
-        return f"Bags {parts[0]}" if len(runs[0]) > 1 else f"Bag {parts[0]}"
-    return f"Bags {', '.join(parts[:-1])} and {parts[-1]}"
 
 
 def by_concern(findings: Iterable[Finding]) -> list[Finding]:
@@ -46,7 +27,7 @@ def by_concern(findings: Iterable[Finding]) -> list[Finding]:
 
 @dataclass(frozen=True)
 class Said:
-    """A finding as it is shown: its sentence about all the bags that it holds of."""
+    """A finding as it is shown: sentence and remedy about all the bags that it holds of."""
 
     finding: Finding
     sentence: str
@@ -107,26 +88,8 @@ def _same(bag: BagAssessment) -> tuple[object, ...]:
 
 def _alike(finding: Finding, bag: str) -> tuple[object, ...]:
     """What a finding says, whichever bag it is about."""
-    own = re.compile(rf"\bbag {re.escape(bag)}\b", re.IGNORECASE)
-    sentence = own.sub("bag", finding.sentence)
-    remedy = own.sub("bag", finding.remedy or "")
+    sentence, remedy = of_no_bag(finding.sentence, bag), of_no_bag(finding.remedy or "", bag)
     return (finding.rule, finding.outcome, finding.limit, sentence, remedy, finding.remedy_by)
-
-
-_PLURAL = {"was": "were", "is": "are", "has": "have"}
-# Before these the bag is not what the verb is about: "Core of bag 1 was at 60 °C".
-_NOT_SUBJECT = r"(?<!\bof )(?<!\bfor )(?<!\bin )(?<!\bwith )(?<!\bfrom )(?<!\bto )"
-
-
-def _about(sentence: str, bag: str, name: str) -> str:
-    """The sentence about one bag, said of all that are like it."""
-    code = re.escape(bag)
-    if name.startswith("Bags"):
-        subject = rf"{_NOT_SUBJECT}\b([Bb]ag {code}) (was|is|has)\b"
-        sentence = re.sub(subject, lambda match: f"{match[1]} {_PLURAL[match[2]]}", sentence)
-        sentence = re.sub(r"\bits (core|chill|hold|use-by)\b", r"their \1", sentence)
-    small = name[0].lower() + name[1:]
-    return re.sub(rf"\b([Bb])ag {code}\b", lambda match: name if match[1] == "B" else small, sentence)
 
 
 @dataclass(frozen=True)
@@ -146,16 +109,13 @@ class Reading:
         for bags in alike.values():
             first, numbers = bags[0], tuple(int(each.code) for each in bags)
             name = numbers_in_words(numbers)
-            said = tuple(
-                self._said(each, _about(each.sentence, first.code, name))
-                for each in by_concern(first.findings)
-            )
+            said = tuple(self._said(each, first.code, name) for each in by_concern(first.findings))
             found.append(Group(name, numbers, first, said))
         return sorted(found, key=lambda group: (-group.outcome.rank, group.numbers))
 
     def of_batch(self) -> list[Said]:
         """What was found of the batch itself."""
-        return [self._said(each, each.sentence) for each in by_concern(self.assessment.findings)]
+        return [self._said(each) for each in by_concern(self.assessment.findings)]
 
     def once(self) -> list[Said]:
         """Each thing that was found once, about all the bags of which it holds: worst first."""
@@ -167,14 +127,18 @@ class Reading:
         for rows in alike.values():
             number, finding = rows[0]
             name = numbers_in_words(each for each, _ in rows)
-            found.append(self._said(finding, _about(finding.sentence, str(number), name)))
+            found.append(self._said(finding, str(number), name))
         return sorted(found, key=lambda each: (-each.finding.outcome.rank, _STEPS.index(each.finding.step)))
 
     def doubtful(self) -> list[Said]:
         """What does not meet its limit, worst first."""
         return [each for each in self.once() if not each.meets]
 
-    def _said(self, finding: Finding, sentence: str) -> Said:
+    def _said(self, finding: Finding, bag: str = "", name: str = "") -> Said:
+        sentence = finding.sentence
+        if bag:
+            sentence = of_all(sentence, bag, name)
+            finding = replace(finding, remedy=finding.remedy and of_all(finding.remedy, bag, name))
         cited = self.cited.get(finding.limit) if finding.limit else None
         actions = tuple(each for each in self.actions if each.rule == finding.rule)
         return Said(finding, sentence, cited, actions)
