@@ -11,13 +11,13 @@ Row = tuple[str, ...]
 # long word widens no column beyond the margin.
 COLUMNS: dict[str, tuple[tuple[str, int], ...]] = {
     "Lots": (
-        ("Product", 27),
+        ("Product", 26),
         ("Lot", 26),
-        ("Supplier", 28),
+        ("Supplier", 26),
         ("Received", 29),
         ("Temperature", 22),
         ("Use-by", 18),
-        ("Weight", 14),
+        ("Weight", 17),
         ("Delivery", 16),
     ),
     "Brine": (("Brine", 46), ("In", 29), ("Out", 29), ("Time", 18), ("Thickness", 18), ("Afterwards", 40)),
@@ -62,9 +62,9 @@ COLUMNS: dict[str, tuple[tuple[str, int], ...]] = {
         ("Probe", 28),
         ("In", 22),
         ("When", 29),
-        ("Read", 15),
+        ("Read", 17),
         ("Result", 22),
-        ("In words", 64),
+        ("In words", 62),
     ),
 }
 

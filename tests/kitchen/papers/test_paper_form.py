@@ -19,6 +19,7 @@ from pypdf import PdfReader
 
 from kitchen.papers.batch_record import batch_record
 from kitchen.papers.readings_csv import plain
+from kitchen.papers.sections import COLUMNS
 from tests.kitchen.papers.conftest import ADDRESS, words_of
 
 MARGIN_PT = 15 / 25.4 * 72
@@ -186,3 +187,10 @@ def test_it_is_tagged_archivable_and_says_what_its_pictures_are(told):
         ]
     assert any("Core curve of bags 1 and 2 of batch TK-261116-A" in each for each in alts)
     assert any("Opens the record of batch TK-261116-A" in each for each in alts)
+
+
+def test_the_columns_of_every_step_are_as_wide_as_the_text():
+    """A4 less two margins of 15 mm."""
+    assert {title: sum(width for _, width in columns) for title, columns in COLUMNS.items()} == dict.fromkeys(
+        COLUMNS, 210 - 2 * 15
+    )
