@@ -56,7 +56,7 @@ from haccp.lethality import lethal_minutes
 from haccp.ranges import Range
 from haccp.readings import SAME_MOMENT_S, Knots
 from haccp.response import Direction, steady_lag
-from haccp.runs import Run, follow, moments, runs_of
+from haccp.runs import Part, follow, moments, runs_of
 
 SPLIT_BASIS: Final = (
     "split bound: rises of the medium through the slowest body, falls through the quickest, "
@@ -258,16 +258,16 @@ def _of_one_shape(
     starts = np.array([[each.start_c.low, -each.start_c.high] for each in bodies])
     jumps = courses[0][:, 0] - np.repeat(starts, COURSES, axis=1)
     rises, falls = split(courses)
-    # One more course: a body at −1 in a medium at 0 says what is left of a jump at the beginning.
-    still = [np.zeros((1, grid.size)) for grid in grids]
-    excess = np.zeros((len(bodies), jumps.shape[1] + 1))
-    excess[:, -1] = -1.0
-    gained = _split_response(slow, spans, runs, rises, still, excess, np.maximum(jumps, 0.0))
-    gained -= _split_response(fast, spans, runs, falls, still, excess, np.maximum(-jumps, 0.0))
-    moved = rises[-1][:, -1] + falls[-1][:, -1] + np.abs(jumps)
-    gained -= (SOLVER_ERROR_K * np.maximum(1.0, moved / _STATED_FOR_K))[:, :, np.newaxis, np.newaxis]
-    count = len(bodies)
-    sides = gained.reshape(count, 2, COURSES, 2, -1).max(axis=2) + starts[:, :, np.newaxis, np.newaxis]
+    # The core behind T0 + U − V: rises through the slowest body, falls, as a medium that sinks, through
+    # the quickest.
+    above = courses[0][:, :1]
+    parts = [
+        Part(slow, [above + each for each in rises], -np.maximum(jumps, 0.0)),
+        Part(fast, [-each for each in falls], np.maximum(-jumps, 0.0)),
+    ]
+    sides = follow(parts, spans, runs, best_of=COURSES)
+    moved = (rises[-1][:, -1] + falls[-1][:, -1] + np.abs(jumps)).reshape(len(bodies), 2, COURSES).max(axis=2)
+    sides -= (SOLVER_ERROR_K * np.maximum(1.0, moved / _STATED_FOR_K))[:, :, np.newaxis, np.newaxis]
     floors = np.minimum(join(edges), starts[:, :, np.newaxis])
     np.maximum(sides, (np.minimum.accumulate(floors, axis=-1) - SOLVER_ERROR_K)[:, :, np.newaxis], out=sides)
     times = join(grids)
@@ -275,30 +275,13 @@ def _of_one_shape(
 
     media = [likely(grid, each.best)[np.newaxis] for grid, each in zip(grids, exposures, strict=True)]
     begin = np.array([[each.start_c.best] for each in bodies]) - media[0][:, 0]
-    best = follow(axes("best", "best"), spans, runs, media, begin)[:, 0]
+    best = follow([Part(axes("best", "best"), media, begin)], spans, runs)[:, 0]
     # A mean around a moment may lie a hair outside what the moment itself allows.
     best = np.clip(best, sides[:, 0], -sides[:, 1])
     return [
         ProvenCurves(times, own[0], low[0], -high[0], own[1], low[1], -high[1], SPLIT_BASIS)
         for own, (low, high) in zip(best, sides, strict=True)
     ]
-
-
-def _split_response(
-    axes: Sequence[Sequence[tuple[Direction, ...]]],
-    spans: Sequence[tuple[float, float]],
-    runs: Sequence[Sequence[Run]],
-    moved: Sequence[FloatArray],
-    still: Sequence[FloatArray],
-    excess_k: FloatArray,
-    jumps: FloatArray,
-) -> FloatArray:
-    """What has come through of all rises (or falls) and of the first jump (bodies, courses, 2, n)."""
-    media = [np.concatenate(each) for each in zip(moved, still, strict=True)]
-    every = follow(axes, spans, runs, media, excess_k)
-    through = every[:, :-1]
-    through += jumps[:, :, np.newaxis, np.newaxis] * (1.0 + every[:, -1:])
-    return through
 
 
 def proven_equivalent_minutes(

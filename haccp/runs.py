@@ -102,56 +102,84 @@ def moments(start_s: float, end_s: float, runs: Sequence[Run]) -> FloatArray:
     return times
 
 
+@dataclass(frozen=True)
+class Part:
+    """One share of what several bodies answer to.
+
+    For each stay `axes` holds the directions of every body there, and `media_c` the courses (courses, n).
+    `excess_k` (bodies, courses) is by how much each body is above the medium at first.
+    """
+
+    axes: Sequence[Sequence[tuple[Direction, ...]]]
+    media_c: Sequence[FloatArray]
+    excess_k: FloatArray
+
+
 def follow(
-    axes: Sequence[Sequence[tuple[Direction, ...]]],
+    parts: Sequence[Part],
     spans_s: Sequence[tuple[float, float]],
     runs: Sequence[Sequence[Run]],
-    media_c: Sequence[FloatArray],
-    excess_k: FloatArray,
+    best_of: int = 1,
 ) -> FloatArray:
-    """Centre and surface (bodies, courses, 2, n) of several bodies behind several courses of the media.
+    """Centre and surface (bodies, courses / `best_of`, 2, n) of several bodies behind several courses.
 
-    For each stay: `axes` the directions of every body there, `spans_s` its beginning and end, `runs` how
-    it is cut, and `media_c` the courses (courses, n). `excess_k` (bodies, courses) is by
-    how much each body is above the medium at first. The moment that two stays share is
-    counted once.
+    The answers to all `parts` are added up, and of each `best_of` courses that follow one another the highest
+    counts at each moment. `spans_s` [s] is when each stay begins and ends, `runs` how it is cut. The
+    moment that two stays share is counted once.
     """
-    if len(axes[0][0]) > 1:
-        grids = [moments(*span, own) for span, own in zip(spans_s, runs, strict=True)]
-        begin = media_c[0][:, 0]
-        return np.stack(
-            [
-                join(respond([each[body] for each in axes], grids, media_c, begin + excess))
-                for body, excess in enumerate(excess_k)
-            ]
-        )
-    shortest = min(end - start for start, end in spans_s)
-    courses, parts = media_c[0].shape[0], []
-    state, old = np.zeros(0), list[Modes]()
-    for number, (bodies, cut, medium) in enumerate(zip(axes, runs, media_c, strict=True)):
-        directions = [each[0] for each in bodies]
-        table = _Table.of(directions, min(each.step_s for each in cut), shortest if len(axes) > 1 else None)
-        if number == 0:
-            state = np.broadcast_to(excess_k.T[:, :, np.newaxis], (courses, *table.rates.shape)).copy()
-            first = (excess_k + medium[:, 0])[:, :, np.newaxis, np.newaxis]
-            parts.append(np.broadcast_to(first, (len(bodies), courses, 2, 1)))
-        else:
-            turned = [
-                state[:, at] @ overlap(was, now).T
-                for at, (was, now) in enumerate(zip(old, table.rows, strict=True))
-            ]
-            jump = media_c[number - 1][:, -1] - medium[:, 0]
-            state = np.stack(turned, axis=1) + jump[:, np.newaxis, np.newaxis]
+    if len(parts[0].axes[0][0]) > 1:
+        return _one_by_one(parts, spans_s, runs, best_of)
+    shortest = min(end - start for start, end in spans_s) if len(spans_s) > 1 else None
+    first = sum(each.excess_k + each.media_c[0][:, 0] for each in parts)
+    bodies = len(parts[0].excess_k)
+    begun = np.reshape(first, (bodies, -1, best_of)).max(axis=2)[:, :, np.newaxis, np.newaxis]
+    found = [np.broadcast_to(begun, (*begun.shape[:2], 2, 1))]
+    tables: list[_Table] = []
+    states = [each.excess_k.T[:, :, np.newaxis] for each in parts]
+    for stay, cut in enumerate(runs):
+        before, tables = tables, []
+        for number, part in enumerate(parts):
+            directions = [each[0] for each in part.axes[stay]]
+            table = _Table.of(directions, min(each.step_s for each in cut), shortest)
+            tables.append(table)
+            if stay:
+                jump = part.media_c[stay - 1][:, -1] - part.media_c[stay][:, 0]
+                carried_over = table.from_old(before[number], states[number])
+                states[number] = carried_over + jump[:, np.newaxis, np.newaxis]
+            else:
+                states[number] = np.tile(states[number], table.rates.shape[1])
         done = 0
         for run in cut:
-            course = medium[:, done : done + run.count + 1]
-            slopes = np.diff(course) / run.step_s
-            answer = _run(table, run, slopes, state)
-            answer += course[:, np.newaxis, 1:]
-            parts.append(answer)
+            reach = slice(done, done + run.count + 1)
+            media = [each.media_c[stay][:, reach] for each in parts]
+            found.append(_run(tables, run, media, states, best_of))
             done += run.count
-        old = table.rows
-    return np.concatenate(parts, axis=-1)
+    return np.concatenate(found, axis=-1)
+
+
+def _one_by_one(
+    parts: Sequence[Part],
+    spans_s: Sequence[tuple[float, float]],
+    runs: Sequence[Sequence[Run]],
+    best_of: int,
+) -> FloatArray:
+    grids = [moments(*span, own) for span, own in zip(spans_s, runs, strict=True)]
+    bodies = []
+    for body in range(len(parts[0].excess_k)):
+        answer = sum(
+            join(
+                respond(
+                    [each[body] for each in part.axes],
+                    grids,
+                    part.media_c,
+                    part.media_c[0][:, 0] + part.excess_k[body],
+                )
+            )
+            for part in parts
+        )
+        courses, _, n = np.shape(answer)
+        bodies.append(np.reshape(answer, (courses // best_of, best_of, 2, n)).max(axis=1))
+    return np.stack(bodies)
 
 
 @dataclass(frozen=True)
@@ -178,38 +206,66 @@ class _Table:
         lags = np.stack([steady_lag(each) for each in directions])
         return cls(directions, rows, rates, np.stack([row.core, row.surface], axis=1), lags)
 
+    def from_old(self, old: _Table, state: FloatArray) -> FloatArray:
+        """Excesses (courses, b, p) of the modes of another medium in the modes of this one."""
+        turned = [
+            state[:, at] @ overlap(was, now).T
+            for at, (was, now) in enumerate(zip(old.rows, self.rows, strict=True))
+        ]
+        return np.stack(turned, axis=1)
 
-def _run(table: _Table, run: Run, slopes: FloatArray, state: FloatArray) -> FloatArray:
-    """How far centre and surface are above the medium (bodies, courses, 2, n); `state` is carried on."""
-    courses, width, blocks = len(slopes), run.width, run.blocks
-    alive = min(table.rates.shape[1], max(each.modes_alive(run.step_s) for each in table.directions))
-    rates, weights = table.rates[:, :alive], table.weights[:, :, :alive]
-    bodies = len(rates)
-    fading = np.exp(np.multiply.outer(rates * -run.step_s, np.arange(width + 1.0)))
-    gain = (1.0 - fading[:, :, 1]) / rates
-    reading = weights.transpose(0, 2, 1)[..., np.newaxis] * fading[:, :, np.newaxis, 1:]
-    # What a slope of each age adds; the modes that are not alive follow at their steady lag.
-    echo = np.zeros((bodies, 2, width + 1))
-    np.matmul(weights * gain[:, np.newaxis], fading[:, :, :-1], out=echo[:, :, :-1])
-    echo[:, :, 0] += table.lags_s - (weights / rates[:, np.newaxis]).sum(axis=2)
-    echoes = echo.take(_AGES[:width, :width], axis=2).transpose(0, 2, 1, 3).reshape(bodies, width, -1)
 
-    padded = slopes.reshape(courses * blocks, width)
-    backwards = (fading[:, :, width - 1 :: -1] if width > 1 else fading[:, :, :1]) * gain[..., np.newaxis]
-    left = np.matmul(padded, backwards.transpose(0, 2, 1)).reshape(bodies, courses, blocks, alive)
-    excess = np.empty((courses, bodies, alive, blocks + 1))
-    excess[..., 0] = state[:, :, :alive]
-    np.negative(left.transpose(1, 0, 3, 2), out=excess[..., 1:])
-    decay = fading[:, :, -1].reshape(-1, 1)
-    excess = carried(decay, excess.reshape(courses, -1, blocks + 1)).reshape(excess.shape)
-    state[:, :, :alive] = excess[..., -1]
-    state[:, :, alive:] = slopes[:, -1, np.newaxis, np.newaxis] / -table.rates[:, alive:]
-    begun = excess[..., :-1].transpose(1, 0, 3, 2).reshape(bodies, courses * blocks, alive)
-    found = np.matmul(begun, reading.reshape(bodies, alive, -1))
-    found -= np.matmul(padded, echoes)
-    answer: FloatArray = (
-        found.reshape(bodies, courses, blocks, 2, width)
-        .transpose(0, 1, 3, 2, 4)
-        .reshape(bodies, courses, 2, -1)
+def _run(
+    tables: Sequence[_Table],
+    run: Run,
+    media_c: Sequence[FloatArray],
+    states: Sequence[FloatArray],
+    best_of: int,
+) -> FloatArray:
+    """Centre and surface (bodies, courses / `best_of`, 2, n) along one run; `states` are carried on."""
+    width, blocks = run.width, run.blocks
+    begun, reading, slopes, echoes = [], [], [], []
+    for table, medium, state in zip(tables, media_c, states, strict=True):
+        alive = min(table.rates.shape[1], max(each.modes_alive(run.step_s) for each in table.directions))
+        rates, weights = table.rates[:, :alive], table.weights[:, :, :alive]
+        bodies, courses = len(rates), len(medium)
+        fading = np.exp(np.multiply.outer(rates * -run.step_s, np.arange(width + 1.0)))
+        gain = (1.0 - fading[:, :, 1]) / rates
+        # What a slope of each age leaves; the modes that are not alive follow at their steady lag.
+        echo = np.zeros((bodies, 2, width + 1))
+        np.matmul(weights * gain[:, np.newaxis], fading[:, :, :-1], out=echo[:, :, :-1])
+        echo[:, :, 0] += table.lags_s - (weights / rates[:, np.newaxis]).sum(axis=2)
+        echoes.append(echo.take(_AGES[:width, :width], axis=2).transpose(0, 2, 1, 3))
+        reading.append(weights.transpose(0, 2, 1)[..., np.newaxis] * fading[:, :, np.newaxis, 1:])
+
+        change = (medium[:, :-1] - medium[:, 1:]) / run.step_s
+        change = change.reshape(courses * blocks, width)
+        slopes.append(change)
+        # The slopes of a block leave most of what came last.
+        backwards = np.repeat(gain[..., np.newaxis], width, axis=2)
+        backwards[:, :, :-1] *= fading[:, :, width - 1 : 0 : -1]
+        left = np.matmul(change, backwards.transpose(0, 2, 1)).reshape(bodies, courses, blocks, alive)
+        excess = np.empty((courses, bodies, alive, blocks + 1))
+        excess[..., 0] = state[:, :, :alive]
+        excess[..., 1:] = left.transpose(1, 0, 3, 2)
+        decay = fading[:, :, -1].reshape(-1, 1)
+        excess = carried(decay, excess.reshape(courses, -1, blocks + 1)).reshape(excess.shape)
+        state[:, :, :alive] = excess[..., -1]
+        state[:, :, alive:] = (
+            change[blocks - 1 :: blocks, -1, np.newaxis, np.newaxis] / table.rates[:, alive:]
+        )
+        begun.append(excess[..., :-1].transpose(1, 0, 3, 2).reshape(bodies, courses * blocks, alive))
+
+    found = np.matmul(
+        np.concatenate(begun, axis=2), np.concatenate(reading, axis=1).reshape(bodies, -1, 2 * width)
     )
+    found += np.matmul(
+        np.concatenate(slopes, axis=1), np.concatenate(echoes, axis=1).reshape(bodies, -1, 2 * width)
+    )
+    # Course by course and block by block, and the highest of them before anything is put in order.
+    total = media_c[0][:, 1:] if len(media_c) == 1 else np.add.reduce([each[:, 1:] for each in media_c])
+    laid = found.reshape(bodies, courses // best_of, best_of, blocks, 2, width)
+    laid += total.reshape(courses // best_of, best_of, blocks, 1, width)
+    highest = laid.max(axis=2) if best_of > 1 else laid[:, :, 0]
+    answer: FloatArray = highest.transpose(0, 1, 3, 2, 4).reshape(bodies, courses // best_of, 2, -1)
     return answer

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from haccp.conduction import Body, Exposure, Shape, core_curve
-from haccp.runs import follow, moments, runs_of
+from haccp.runs import Part, follow, moments, runs_of
 
 
 @pytest.mark.parametrize("span_s", [0.5, 5.0, 59.0, 61.0, 1440.0, 1441.5, 7230.0, 28800.0, 190_000.0])
@@ -42,7 +42,7 @@ def test_side_by_side_equals_one_curve_at_a_time(shape, stays):
         for h in transfers[:stays]
     ]
     starts = np.array([[4.0, 5.0], [6.0, 5.0], [8.0, 30.0]])
-    found = follow(axes, spans, runs, media, starts - media[0][:, 0])
+    found = follow([Part(axes, media, starts - media[0][:, 0])], spans, runs)
     for at, body in enumerate(bodies):
         for course in range(2):
             exposures = [
@@ -52,3 +52,16 @@ def test_side_by_side_equals_one_curve_at_a_time(shape, stays):
             alone = core_curve(body, exposures, starts[at, course])
             assert np.abs(found[at, course, 0] - alone.core_c).max() < 2e-5
             assert np.abs(found[at, course, 1] - alone.surface_c).max() < 2e-4
+
+
+def test_parts_add_up_and_the_highest_course_counts():
+    """The response is linear: half a medium and half again is the whole; of two courses the higher counts."""
+    body, (start, end) = Body(Shape.SLAB, (0.012,), 1.3e-7, 0.48), (0.0, 7200.0)
+    runs = [runs_of(end, 1000.0)]
+    grid = moments(start, end, runs[0])
+    media = 60.0 + np.stack([np.sin(grid / 400.0), np.cos(grid / 700.0), 0.001 * grid, -0.001 * grid])
+    axes, excess = [[body.in_medium(95.0)]], np.full((1, 4), -55.0)
+    whole = follow([Part(axes, [media], excess)], [(start, end)], runs)
+    halves = Part(axes, [0.5 * media], 0.5 * excess)
+    best = follow([halves, halves], [(start, end)], runs, best_of=2)
+    assert best == pytest.approx(whole.reshape(1, 2, 2, 2, -1).max(axis=2), abs=1e-9)
