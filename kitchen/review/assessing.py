@@ -31,16 +31,22 @@ class State(StrEnum):
     REOPENED = "reopened"
 
 
+def last_signature(batch: Batch) -> SignOff | None:
+    """The newest signature under a batch, if there is one."""
+    return standing(SignOff.objects.filter(batch=batch)).order_by("-entry__seq").first()
+
+
 def refresh(batch: Batch, seen_at: datetime) -> record.Assessment:
     """Gather, assess and keep."""
     gathered = gather(batch, seen_at)
     assessment = assess(gathered, ruleset(batch.site.regime, batch.made_on))
+    signature = last_signature(batch)
     with transaction.atomic():
         Assessed.objects.update_or_create(
             batch=batch,
             defaults={
                 "made_at": seen_at,
-                "record_digest": record_digest(gathered),
+                "record_digest": record_digest(gathered, signature.at if signature else None),
                 "outcome": str(assessment.outcome),
                 "assessment": keep.to_json(assessment),
             },
@@ -59,10 +65,17 @@ def current(batch: Batch, seen_at: datetime) -> record.Assessment:
 
 
 def state(batch: Batch) -> State:
-    """Open, signed, or reopened by an entry that came after the signature."""
-    signature = standing(SignOff.objects.filter(batch=batch)).order_by("-entry__seq").first()
+    """Open, signed, or reopened by what came after the signature.
+
+    Routine readings of the fridge do not reopen a batch as long as its outcome stays.
+    """
+    signature = last_signature(batch)
     if signature is None:
         return State.OPEN
     kept = Assessed.objects.filter(batch=batch).first()
-    same = kept is not None and kept.record_digest == signature.record_digest
+    same = (
+        kept is not None
+        and kept.record_digest == signature.record_digest
+        and kept.outcome == signature.outcome
+    )
     return State.SIGNED if same else State.REOPENED

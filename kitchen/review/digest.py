@@ -10,8 +10,11 @@ from datetime import datetime
 from haccp import record
 
 
-def record_digest(gathered: record.BatchRecord) -> str:
+def record_digest(gathered: record.BatchRecord, signed_at: datetime | None = None) -> str:
     """A digest of what is known of a batch, whenever it is looked at.
+
+    A fridge that is read twice a day as it should be says nothing new of a signed batch, so its
+    readings after `signed_at` are left out; what they change shows in the outcome.
 
     Two records with one digest hold the same facts; when it changes after a signature, the
     batch has reopened. A probe's check after its last reading here is no fact of the batch: where
@@ -19,6 +22,10 @@ def record_digest(gathered: record.BatchRecord) -> str:
     """
     facts = dataclasses.asdict(gathered)
     del facts["seen_at"]
+    if signed_at is not None:
+        for log in facts["logs"]:
+            if log["key"].startswith("fridge:"):
+                log["readings"] = [each for each in log["readings"] if each["at"] <= signed_at]
     last = _last_readings(gathered)
     facts["probe_checks"] = [each for each in facts["probe_checks"] if each["at"] <= last[each["probe"]]]
     text = json.dumps(

@@ -1,5 +1,6 @@
 """Gathering: everything that was told about a batch reaches the rules, in few queries."""
 
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
@@ -9,10 +10,12 @@ from django.test.utils import CaptureQueriesContext
 from haccp.record import Outcome
 from kitchen.batches import actions as batches
 from kitchen.brining import actions as brining
+from kitchen.equipment.models import Fridge
 from kitchen.ledger.corrections import correct
 from kitchen.review.actions import sign_batch
 from kitchen.review.assessing import State, current, refresh, state
 from kitchen.review.gather import gather
+from kitchen.storing import actions as storing
 
 pytestmark = pytest.mark.django_db
 
@@ -82,4 +85,40 @@ def test_an_entry_after_the_signature_reopens_the_batch(factory):
     batches.seal_bags(
         batch=batch, count=1, thickness_mm=Decimal(25), start_c=Decimal(5), hand=factory.hand(minutes=1)
     )
+    assert state(batch) == State.REOPENED
+
+
+def read_fridge(factory, celsius, **when):
+    """A reading of the fridge in which the bag lies."""
+    fridge = Fridge.objects.get(site=factory.site)
+    return storing.read_fridge(
+        fridge=fridge, celsius=Decimal(celsius), probe=fridge.probe, hand=factory.hand(), **when
+    )
+
+
+def test_routine_fridge_readings_leave_a_signed_batch_closed(factory):
+    batch = factory.chilled(bags=1)
+    sign_batch(batch=batch, hand=factory.hand(factory.chef), now=factory.now)
+    for _ in range(3):
+        factory.pass_time(600)
+        read_fridge(factory, "2.1")
+    refresh(batch, factory.now)
+    assert state(batch) == State.SIGNED
+
+
+def test_a_warm_fridge_reopens_it(factory):
+    batch = factory.chilled(bags=1)
+    sign_batch(batch=batch, hand=factory.hand(factory.chef), now=factory.now)
+    factory.pass_time(600)
+    read_fridge(factory, "9.0")
+    assert refresh(batch, factory.now).outcome == Outcome.FAILS
+    assert state(batch) == State.REOPENED
+
+
+def test_a_reading_told_late_for_the_time_before_the_signature_reopens_it(factory):
+    batch = factory.chilled(bags=1)
+    factory.pass_time(120)
+    sign_batch(batch=batch, hand=factory.hand(factory.chef), now=factory.now)
+    read_fridge(factory, "2.4", at=factory.now - timedelta(minutes=60))
+    refresh(batch, factory.now)
     assert state(batch) == State.REOPENED
