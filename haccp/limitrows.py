@@ -21,6 +21,8 @@ STATUSES = ("law", "model code", "guidance", "research")
 CONFIDENCES = ("high", "medium-high", "medium", "low")
 OPERATORS = ("<=", ">=", "within", "")
 _TIME_S = {"s": 1, "min": 60, "h": 3600, "day": 86400}
+# Units that are words, with a plural.
+_WORDS_OF_TIME = ("day", "month")
 _NO_NUMBER = ("text", "rule_ref")
 _SYMBOLS = {"degC": " °C", "degF": " °F", "per_day": " a day", "log10": " log", "": ""}
 UNITS = (*_TIME_S, "month", "degC", "degF", "mm", "per_day", "log10", "mg/dm2", "mg/kg", *_NO_NUMBER)
@@ -115,7 +117,8 @@ class Amount:
 
     def __str__(self) -> str:
         number = f"{float(self.value):g}".replace("-", "−")
-        return f"{number}{_SYMBOLS.get(self.unit, ' ' + self.unit)}"
+        word = f" {self.unit}s" if self.unit in _WORDS_OF_TIME and self.value != 1 else f" {self.unit}"
+        return f"{number}{_SYMBOLS.get(self.unit, word)}"
 
 
 @dataclass(frozen=True)

@@ -145,13 +145,13 @@ def _stage(case: Case, clocked: Clocked) -> Finding:
     return _too_slow(case, clocked, likely)
 
 
-def _figures(clocked: Clocked, took_s: float | None) -> dict[str, object]:
+def _figures(clocked: Clocked, took_s: float | None, *, estimated: bool = False) -> dict[str, object]:
     row = clocked.row
     figures: dict[str, object] = {"required": f"{clocked.end} within {row.amount}"}
     if took_s is not None:
         over = took_s - row.amount.seconds
         figures |= {
-            "measured": span(took_s, "up"),
+            "measured": span(took_s, "up") + (" by the best estimate" if estimated else ""),
             "margin": f"{span(over, 'up')} over" if over > 0 else f"{span(-over)} to spare",
             "measured_value": took_s / 60.0,
             "required_value": row.amount.seconds / 60.0,
@@ -163,9 +163,8 @@ def _figures(clocked: Clocked, took_s: float | None) -> dict[str, object]:
 def _in_time(case: Case, clocked: Clocked, end_s: float, basis: str) -> Finding:
     took = max(end_s - clocked.start_s, 0.0)
     said = (
-        f"Core of bag {case.bag.code} was at {clocked.end} or below {span(took, 'up')} after "
-        f"{clocked.started_by}; "
-        f"{clocked.row.amount} at most ({clocked.row.whose}): met with "
+        f"{span(took, 'up')} after {clocked.started_by} the core of bag {case.bag.code} was at {clocked.end} "
+        f"or below; {clocked.row.amount} at most ({clocked.row.whose}): met with "
         f"{span(clocked.row.amount.seconds - took)} to spare, proven."
     )
     return case.found(
@@ -209,11 +208,11 @@ def _too_warm(case: Case, clocked: Clocked) -> Finding | None:
                 late = span(took_s - row.amount.seconds, "up")
                 slow = f" The best estimate is {span(took_s, 'up')}: {late} too slow."
             said = (
-                f"Core of bag {code} was at {temperature(least, unit)} or above {row.amount} after "
-                f"{clocked.started_by}; {clocked.end} needed ({row.whose}): at least {warm} too warm, "
-                f"proven.{slow}"
+                f"{row.amount} after {clocked.started_by} the core of bag {code} was still at "
+                f"{temperature(least, unit, 'down')} or above; {clocked.end} needed ({row.whose}): "
+                f"at least {warm} too warm, proven.{slow}"
             )
-            return _failed(case, clocked, said, deadline, took_s, basis=curves.basis)
+            return _failed(case, clocked, said, deadline, took_s, basis=curves.basis, estimated=True)
     return _slope(case, clocked)
 
 
@@ -255,6 +254,7 @@ def _failed(
     *,
     basis: str,
     entries: tuple[str, ...] = (),
+    estimated: bool = False,
 ) -> Finding:
     return case.found(
         "chill.stage",
@@ -265,25 +265,25 @@ def _failed(
         since=since,
         basis=basis,
         entries=entries,
-        **_figures(clocked, took),
+        **_figures(clocked, took, estimated=estimated),
     )
 
 
 def _too_slow(case: Case, clocked: Clocked, likely: float | None) -> Finding:
-    row, deadline = clocked.row, case.heat.moment(clocked.deadline_s)
-    if likely is None:
-        curves = chill_curves(case)
-        last_c = clocked.end.celsius if curves is None else float(curves.best_c[-1])
-        tail = f"it was still at {temperature(last_c, clocked.end.unit, 'up')} by the best estimate"
-        took = None
-    else:
+    row, deadline, unit = clocked.row, case.heat.moment(clocked.deadline_s), clocked.end.unit
+    curves, took = chill_curves(case), None
+    if likely is not None:
         took = likely - clocked.best_start_s
-        tail = f"the best estimate is {span(took, 'up')}: {span(took - row.amount.seconds, 'up')} too slow"
+        reached = f"after {span(took, 'up')}: {span(took - row.amount.seconds, 'up')} too slow"
+    elif curves is not None:
+        reached = f"later: it was still at {temperature(float(curves.best_c[-1]), unit, 'up')} at the last"
+    else:
+        reached = "later"
     said = (
-        f"Core of bag {case.bag.code} was not at {clocked.end} within {row.amount} of {clocked.started_by} "
-        f"({row.whose}): {tail}."
+        f"{clocked.end} were needed for the core of bag {case.bag.code} within {row.amount} of "
+        f"{clocked.started_by} ({row.whose}). By the best estimate it came to that {reached}."
     )
-    return _failed(case, clocked, said, deadline, took, basis="best estimate of the core")
+    return _failed(case, clocked, said, deadline, took, basis="", estimated=True)
 
 
 def _not_proven(case: Case, clocked: Clocked, likely: float | None) -> Finding:

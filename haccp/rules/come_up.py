@@ -22,10 +22,10 @@ def check_come_up(case: Case) -> list[Finding]:
         longest = warming_s(curves.times_s, curves.high_c, curves.low_c, row.start.celsius, row.end.celsius)
         if likely > row.amount.seconds:
             said = (
-                f"The core of bag {case.bag.code} took {span(likely, 'up')} from {row.start} to {row.end}; "
-                f"{row.amount} at most is advised ({row.whose}). Cooking on does not undo a toxin. A "
-                "competent "
-                "person decides."
+                f"By the best estimate the core of bag {case.bag.code} took {span(likely, 'up')} from "
+                f"{row.start} to {row.end}, and {span(longest, 'up')} at the very most; {row.amount} at "
+                f"most is advised ({row.whose}). Cooking on does not undo a toxin. A "
+                "competent person decides."
             )
             found.append(
                 case.found(
@@ -34,10 +34,10 @@ def check_come_up(case: Case) -> list[Finding]:
                     Outcome.TO_REVIEW,
                     said,
                     limit=row,
-                    measured=span(likely, "up"),
+                    measured=f"{span(longest, 'up')} at the very most",
                     required=f"at most {row.amount}",
                     margin=f"{span(likely - row.amount.seconds, 'up')} over",
-                    best=f"{span(likely, 'up')} (best estimate), {span(longest, 'up')} at most",
+                    best=span(likely, "up"),
                     basis=curves.basis,
                 )
             )

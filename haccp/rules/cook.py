@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from datetime import timedelta
 
@@ -16,7 +17,7 @@ from haccp.wording import difference, span, temperature
 
 HOLDS = ("core_hold", "core_temperature")
 # Readings of one core within this time are readings of one thing: the lowest counts. Own choice.
-_ONE_THING = timedelta(minutes=2)
+ONE_THING = timedelta(minutes=2)
 
 
 def cook_tables(case: Case) -> list[tuple[Table, list[Limit]]]:
@@ -116,25 +117,26 @@ def _hold(case: Case, table: Table, rows: Sequence[Limit], curves: ProvenCurves)
         return _by_the_whole_curve(case, table, low, likely, earned, curves)
     if likely.met:
         return _open(case, table, low, likely, curves)
-    return _missed(case, table, low, likely, curves)
+    return _missed(case, table, rows, low, likely, curves)
+
+
+def _reached(hold: Held) -> str:
+    """How far a hold came: ``41 min at 60 °C or above``, or the temperature; rounded down either way."""
+    if hold.needed_s == 0.0 or not hold.spans:
+        return temperature(hold.highest_c, hold.row.unit, "down")
+    return f"{span(hold.held_s)} at {hold.row.amount} or above"
 
 
 def _figures(low: Held, likely: Held) -> dict[str, object]:
     """The figures of a hold apart from its sentence."""
     unit, row = low.row.unit, low.row
-    best = (
-        f"{span(likely.held_s)} at {likely.row.amount}"
-        if likely.held_s
-        else temperature(likely.highest_c, unit)
-    )
     if low.needed_s == 0.0 or not low.spans:
-        reached = temperature(low.highest_c, unit, "down")
         short = row.amount.celsius - low.highest_c
         return {
-            "measured": reached,
+            "measured": _reached(low),
             "required": row.printed,
             "margin": f"{difference(short, unit)} {'short' if short > 0 else 'to spare'}",
-            "best": f"{temperature(likely.highest_c, unit)} (best estimate)",
+            "best": temperature(likely.highest_c, unit, "down"),
         }
     over = low.held_s - low.needed_s
     return {
@@ -144,7 +146,7 @@ def _figures(low: Held, likely: Held) -> dict[str, object]:
         "measured_value": low.held_s / 60.0,
         "required_value": low.needed_s / 60.0,
         "unit": "min",
-        "best": f"{best} (best estimate)",
+        "best": _reached(likely),
     }
 
 
@@ -173,7 +175,7 @@ def _met(case: Case, table: Table, low: Held, likely: Held, curves: ProvenCurves
 
 def _running(case: Case, table: Table, rows: Sequence[Limit], low: Held, curves: ProvenCurves) -> Finding:
     code, name = case.bag.code, table.name
-    far = f"{span(low.held_s)} at {low.row.amount} or above are proven so far; {low.row.hold} needed ({name})"
+    far = f"{low.row.amount} or above is proven for {span(low.held_s)} so far; {low.row.hold} needed ({name})"
     if not low.spans or low.needed_s == 0.0:
         far = (
             f"{temperature(max(float(curves.low_c[-1]), float(curves.low_c[0])), low.row.unit, 'down')} is "
@@ -183,7 +185,7 @@ def _running(case: Case, table: Table, rows: Sequence[Limit], low: Held, curves:
     ahead = case.heat.forecast
     coming = None if ahead is None else first_met(rows, ahead.times_s, ahead.low_c)
     figures = _figures(low, low)
-    figures["best"] = f"{temperature(float(curves.best_c[-1]), low.row.unit)} now (best estimate)"
+    figures["best"] = f"{temperature(float(curves.best_c[-1]), low.row.unit, 'down')} now"
     if coming is None or coming.ends_s is None:
         lowest = min((row.amount for row in rows), key=lambda each: each.celsius)
         return case.found(
@@ -215,12 +217,11 @@ def _running(case: Case, table: Table, rows: Sequence[Limit], low: Held, curves:
 def _by_the_whole_curve(
     case: Case, table: Table, low: Held, likely: Held, earned: float, curves: ProvenCurves
 ) -> Finding:
+    adds_up = math.floor(earned * 10.0) / 10.0
     said = (
-        f"No row of the {table.name} was kept by bag {case.bag.code} ({_shortfall(low)}), but the whole "
-        "curve "
-        f"adds up to {earned:.1f} min at {table.reference_c:g} °C; {table.minutes:g} min are needed on the "
-        "table's own "
-        f"basis ({table.basis}). A competent person decides."
+        f"No row of the {table.name} was kept by bag {case.bag.code}: {_shortfall(low)}. The whole "
+        f"curve adds up to {adds_up:.1f} min at {table.reference_c:g} °C, where {table.minutes:g} min are needed "
+        f"on the table's own basis ({table.basis}). A competent person decides."
     )
     return case.found(
         "cook.whole_curve",
@@ -235,21 +236,17 @@ def _by_the_whole_curve(
 
 
 def _shortfall(low: Held) -> str:
+    """What is proven, and what was asked."""
     if not low.spans or low.needed_s == 0.0:
         short = difference(low.row.amount.celsius - low.highest_c, low.row.unit)
-        return (
-            f"core at {temperature(low.highest_c, low.row.unit, 'down')} at most, {short} under "
-            f"{low.row.amount}"
-        )
-    return f"{span(low.held_s)} at {low.row.amount} or above, {low.row.hold} asked"
+        return f"{_reached(low)} is proven, {short} under {low.row.amount}"
+    return f"{low.row.amount} or above is proven for {span(low.held_s)}, {low.row.hold} asked"
 
 
 def _open(case: Case, table: Table, low: Held, likely: Held, curves: ProvenCurves) -> Finding:
     said = (
-        f"The readings prove for bag {case.bag.code} only {_shortfall(low)} ({table.name}). The best "
-        "estimate is "
-        f"{span(likely.held_s)} at {likely.row.amount}, but what the readings leave open is too much to be "
-        "sure."
+        f"Of the core of bag {case.bag.code} too little is proven: {_shortfall(low)} ({table.name}). The "
+        f"best estimate is {_reached(likely)}, but what the readings leave open is too much to be sure."
     )
     return case.found(
         "cook.hold",
@@ -264,20 +261,30 @@ def _open(case: Case, table: Table, low: Held, likely: Held, curves: ProvenCurve
     )
 
 
-def _missed(case: Case, table: Table, low: Held, likely: Held, curves: ProvenCurves) -> Finding:
+def _missed(
+    case: Case, table: Table, rows: Sequence[Limit], low: Held, likely: Held, curves: ProvenCurves
+) -> Finding:
     code = case.bag.code
+    # It is proven to have missed only if the most that the readings allow misses too.
+    surely = not best_held(rows, curves.times_s, curves.high_c).met
+    tail = ", proven." if surely else "."
     if not low.spans or low.needed_s == 0.0:
         short = difference(low.row.amount.celsius - low.highest_c, low.row.unit)
         said = (
-            f"Only {temperature(low.highest_c, low.row.unit, 'down')} is proven for the core of bag {code}; "
-            f"{low.row.printed} needed ({table.name}): {short} short."
+            f"{_reached(low)} is proven for the core of bag {code}; {low.row.printed} needed ({table.name}): "
+            f"{short} short{tail}"
+        )
+    elif surely:
+        said = (
+            f"Core of bag {code} held {_reached(low)}; {low.row.hold} needed ({table.name}): "
+            f"{span(low.needed_s - low.held_s, 'up')} short{tail}"
         )
     else:
         said = (
-            f"Core of bag {code} held {span(low.held_s)} at {low.row.amount} or above; {low.row.hold} needed "
-            f"({table.name}): {span(low.needed_s - low.held_s, 'up')} short, proven."
+            f"{_reached(low)} is proven for the core of bag {code}; {low.row.hold} needed ({table.name}): "
+            f"{span(low.needed_s - low.held_s, 'up')} short{tail}"
         )
-    said += f" The best estimate misses it too ({_shortfall(likely)})."
+    said += f" The best estimate misses it too: {_reached(likely)}."
     return case.found(
         "cook.hold",
         Step.COOK,
@@ -316,7 +323,7 @@ def check_core_readings(case: Case) -> list[Finding]:
         at_s = case.heat.seconds(reading.at)
         if not curves.times_s[0] <= at_s <= curves.times_s[-1]:
             continue
-        together = [each for each in readings if abs(each.at - reading.at) <= _ONE_THING]
+        together = [each for each in readings if abs(each.at - reading.at) <= ONE_THING]
         lowest = min(together, key=lambda each: each.celsius)
         if lowest is not reading or any(each is lowest for each in readings[:number]):
             continue
