@@ -5,13 +5,14 @@ Bags that are alike (same size, start and stays) share one curve.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 import numpy as np
 
-from haccp.bounds import ProvenCurves, UncertainBody, UncertainExposure, proven_curves
+from haccp.bounds import ProvenCurves, UncertainBody, UncertainExposure, proven_curves_of_many
 from haccp.conduction import Shape
 from haccp.course import Course, Doubt, Leg, between_readings, course_of, exposure, gone_at, medium_along
 from haccp.curves import FloatArray
@@ -75,62 +76,130 @@ class BagHeat:
         return self.course.epoch
 
 
+@dataclass
+class _Media:
+    """What the stays of a bag are known to be, and what they are forecast to be; bags with the same stays
+    share it."""
+
+    exposures: list[UncertainExposure]
+    ahead: list[UncertainExposure] | None = None
+
+
+@dataclass
+class _Laid:
+    """One bag laid out for computing: its course, its body, its media, and what is doubtful."""
+
+    course: Course | None
+    body: UncertainBody | None
+    media: _Media | None
+    doubts: list[Doubt]
+    void: bool = False
+
+
 def bag_heats(record: BatchRecord, after_bath: timedelta) -> dict[str, BagHeat]:
     """The heat of every bag of a batch, by bag code.
 
     `after_bath` is how long after the bath the curves are followed. Nothing raises: what
-    can't be computed is a doubt.
+    can't be computed is a doubt. Bags that went through the same stays are computed side by side.
     """
-    shared: dict[BagRecord, BagHeat] = {}
-    found = {}
+    shared: dict[BagRecord, _Laid] = {}
+    known: dict[Hashable, _Media] = {}
+    laid: dict[str, _Laid] = {}
     for bag in record.bags:
         # The doubts of a bag name it, so only unnamed bags can share; the name is put back below.
         alike = replace(bag, code="", use_by=None, core_checks=())
         if alike not in shared or shared[alike].doubts:
-            shared[alike] = bag_heat(record, bag, after_bath)
-        found[bag.code] = shared[alike]
-    return found
+            shared[alike] = _lay_out(record, bag, after_bath, known)
+        laid[bag.code] = shared[alike]
+    together: dict[int, list[_Laid]] = {}
+    for each in {id(one): one for one in laid.values()}.values():
+        together.setdefault(id(each.media), []).append(each)
+    heats: dict[int, BagHeat] = {}
+    for group in together.values():
+        heats |= {id(one): heat for one, heat in zip(group, _heats(group), strict=True)}
+    return {code: heats[id(one)] for code, one in laid.items()}
 
 
 def bag_heat(record: BatchRecord, bag: BagRecord, after_bath: timedelta) -> BagHeat:
     """The heat of one bag."""
+    [heat] = _heats([_lay_out(record, bag, after_bath, {})])
+    return heat
+
+
+def _lay_out(
+    record: BatchRecord, bag: BagRecord, after_bath: timedelta, known: dict[Hashable, _Media]
+) -> _Laid:
     course = course_of(record, bag, after_bath)
     if course is None:
-        return BagHeat(None, None, None, None, ())
+        return _Laid(None, None, None, [])
     doubts = [*course.doubts]
     void = _bag_doubts(bag, doubts)
-    clock = Clock.at(record.timezone, record.day)
     try:
         body = _body(record, bag)
     except HaccpError as error:
         doubts.append(Doubt(Step.BAG, f"Bag {bag.code}: {error}", "Correct what was typed for this bag."))
-        return BagHeat(course, None, None, None, tuple(doubts))
+        return _Laid(course, None, None, doubts)
     if body is None:
-        return BagHeat(course, None, None, None, tuple(doubts))
-    exposures: list[UncertainExposure] = []
+        return _Laid(course, None, None, doubts)
+    stays = (bag.cook, bag.chill, bag.store, gone_at(bag))
+    media = known.get(stays)
+    if media is None:
+        before = len(doubts)
+        media = _media(record, bag, course, after_bath, doubts)
+        # A doubt names its bag, so the next one with these stays must find its own.
+        if len(doubts) == before:
+            known[stays] = media
+    return _Laid(course, body, media, doubts, void)
+
+
+def _media(
+    record: BatchRecord, bag: BagRecord, course: Course, after_bath: timedelta, doubts: list[Doubt]
+) -> _Media:
+    clock = Clock.at(record.timezone, record.day)
+    media = _Media([])
     for leg in course.legs:
         try:
             one, open_ends = exposure(leg, course.epoch, bag, clock)
         except HaccpError as error:
             doubts.append(_unread(leg, bag, error))
             break
-        exposures.append(one)
+        media.exposures.append(one)
         doubts += [each for each in open_ends if each not in doubts]
-    curves = None
-    try:
-        if exposures:
-            curves = proven_curves(body, exposures)
-    except HaccpError as error:
-        doubts.append(Doubt(course.legs[0].step, f"Bag {bag.code} can't be computed: {error}"))
-    medium_c = None if curves is None else medium_along(exposures, curves.times_s)
-    forecast = None
-    if curves is not None and len(exposures) == len(course.legs) and gone_at(bag) is None:
+    if media.exposures and len(media.exposures) == len(course.legs) and gone_at(bag) is None:
         ahead = max(2.0 * timedelta(minutes=max(record.method.bath_min, 0.0)), _LEAST_FORECAST)
         until_s = course.end_s + ahead.total_seconds()
         if course.out_at is not None:
             until_s = (course.out_at + after_bath - course.epoch).total_seconds()
-        forecast = _forecast(record, body, course, exposures, until_s)
-    return BagHeat(course, curves, medium_c, forecast, tuple(doubts), void)
+        media.ahead = _forecast(record, course, media.exposures, until_s)
+    return media
+
+
+def _heats(group: Sequence[_Laid]) -> list[BagHeat]:
+    """The heat of bags that share their media."""
+    media = group[0].media
+    if media is None or not media.exposures:
+        return [BagHeat(each.course, None, None, None, tuple(each.doubts), each.void) for each in group]
+    bodies = [each.body for each in group if each.body is not None]
+    try:
+        curves = proven_curves_of_many(bodies, media.exposures)
+    except HaccpError as error:
+        refused = Doubt(Step.COOK, f"The core can't be computed: {error}")
+        return [BagHeat(each.course, None, None, None, (*each.doubts, refused), each.void) for each in group]
+    forecasts: Sequence[ProvenCurves | None] = [None] * len(group)
+    if media.ahead is not None:
+        with suppress(HaccpError):
+            forecasts = proven_curves_of_many(bodies, media.ahead)
+    return [
+        BagHeat(
+            each.course,
+            own,
+            medium_along(media.exposures, own.times_s),
+            forecast,
+            tuple(each.doubts),
+            each.void,
+        )
+        for each, own, forecast in zip(group, curves, forecasts, strict=True)
+    ]
 
 
 def _bag_doubts(bag: BagRecord, doubts: list[Doubt]) -> bool:
@@ -216,13 +285,9 @@ def _unread(leg: Leg, bag: BagRecord, error: HaccpError) -> Doubt:
 
 
 def _forecast(
-    record: BatchRecord,
-    body: UncertainBody,
-    course: Course,
-    exposures: Sequence[UncertainExposure],
-    until_s: float,
-) -> ProvenCurves | None:
-    """The curves if the bath keeps within its band, or the chiller as it is, from its last reading on.
+    record: BatchRecord, course: Course, exposures: Sequence[UncertainExposure], until_s: float
+) -> list[UncertainExposure] | None:
+    """The media if the bath keeps within its band, or the chiller as it is, from its last reading on.
 
     A bath is taken to be read at the lower edge of its band whenever a reading is due, so
     that what is promised here is what those readings will prove.
@@ -244,9 +309,9 @@ def _forecast(
             to_come = (*read, *_to_come(last.log, read, course.epoch + timedelta(seconds=until_s)))
             series = Series.from_readings(to_come, course.epoch)
             stay = between_readings(ahead, last.log, series, course.epoch)
-        return proven_curves(body, [*exposures[:-1], stay])
     except HaccpError:
         return None
+    return [*exposures[:-1], stay]
 
 
 def _to_come(log: MediumLog, read: Sequence[Reading], until: datetime) -> list[Reading]:
