@@ -8,8 +8,10 @@ error stays below 0.001 °C.
 
 from __future__ import annotations
 
+import os
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import product
 from typing import Any
 
@@ -17,12 +19,15 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
+from haccp.assess import assess, follow_for
 from haccp.bounds import UncertainBody, UncertainExposure, proven_curves
 from haccp.conduction import Body, Exposure, Shape, core_curve
+from haccp.heat import bag_heats
 from haccp.live import LiveBag
 from haccp.many import core_curves, core_curves_by_size
 from haccp.ranges import Range
 from haccp.readings import Series, best_estimate, lower_envelope, upper_envelope
+from tests.haccp import kitchen_log as log
 
 FloatArray = NDArray[np.float64]
 HALF, ALPHA, K, H, START = 0.0125, 1.3e-7, 0.48, 95.0, 5.0
@@ -238,6 +243,61 @@ def bounds() -> list[dict[str, Any]]:
     ]
 
 
+def whole_batch() -> list[dict[str, Any]]:
+    """assess() of 20 bags of 20 thicknesses, and its heat part, in units of one core curve.
+
+    The bath is that of the single bag, read every minute for 8 h; then, in the second batch, 90 min of ice
+    slurry and 6 h in the fridge.
+    """
+    one = seconds(lambda: core_curve(BODY, [Exposure(TIMES, moving_bath(), H)], START), 200)
+    readings = log.series(list(zip((TIMES / 60.0).tolist(), moving_bath().tolist(), strict=True)))
+    bath = replace(log.BATH, readings=readings, set_point_c=60.0)
+    slurry = replace(log.SLURRY, readings=log.steady(0.4, 570.0, 5.0, 480.0))
+    logs = (bath, slurry, replace(log.FRIDGE, readings=log.steady(2.0, 930.0, 15.0, 560.0)))
+    rules, found = log.rules(), []
+    for name, goal, facts, seen in (
+        ("in the bath", 100.0, {"chill": (), "store": ()}, 480.0),
+        (
+            "bath, slurry and fridge",
+            None,
+            {
+                "chill": (log.Stay("slurry", log.at(482), log.at(570)),),
+                "store": (log.Stay("fridge", log.at(572)),),
+            },
+            930.0,
+        ),
+    ):
+        bags = [
+            log.bag(
+                code=str(number + 1),
+                thickness_mm=20.0 + number,
+                cook=(log.Stay("bath", log.at(0), log.at(480)),),
+                core_checks=(),
+                **facts,
+            )
+            for number in range(20)
+        ]
+        record = log.batch(*bags, seen=seen, logs=logs)
+        heat_s = seconds(lambda record=record: bag_heats(record, follow_for(record, rules)), 15)
+        whole_s = seconds(lambda record=record: assess(record, rules), 5)
+        ratio = heat_s / one
+        met = None if goal is None else ratio <= goal
+        found += [
+            row(f"assess() of 20 bags, {name}", whole_s * 1e3, "ms"),
+            row(f"  its heat part, {name}", heat_s * 1e3, "ms"),
+            row("  in core curves", ratio, "x", None if goal is None else f"<= {goal:g}", met),
+        ]
+    return found
+
+
 def run() -> list[dict[str, Any]]:
     """All rows."""
-    return [*single_bag(), *live_bag(), *many_bags(), *bounds()]
+    threads = os.environ.get("OPENBLAS_NUM_THREADS")
+    return [
+        row("threads of the linear algebra (0: as many as it likes)", float(threads or 0), ""),
+        *single_bag(),
+        *live_bag(),
+        *many_bags(),
+        *bounds(),
+        *whole_batch(),
+    ]
