@@ -76,6 +76,7 @@ class LanesPicture(Picture):
 
     links: tuple[Link, ...] = ()
     now_x: str = "0"
+    now_d: str = ""
     now_iso: str = ""
     per_minute: str = "0"
     bottom: str = "0"
@@ -136,10 +137,27 @@ def lanes_picture(
         **{name: getattr(plain, name) for name in Picture.__dataclass_fields__},
         links=tuple(links),
         now_x=number(across.x(now)),
+        now_d=_now_line(pen, across.x(now), y - size),
         now_iso=now.isoformat(),
         per_minute=f"{width / (span.total_seconds() / 60):.4f}",
         bottom=number(y - size),
     )
+
+
+def _now_line(pen: Pen, x: float, bottom: float) -> str:
+    """The line of now, broken where words stand in its way: they are read, it is only seen."""
+    clear, holes = pen.size * 0.6, []
+    for label in pen.labels:
+        width = text_width(label.words, pen.size) * (1.06 if label.bold else 1)
+        left = float(label.x) - {"middle": width / 2, "end": width}.get(label.anchor, 0.0)
+        if left - clear < x < left + width + clear:
+            holes.append((float(label.y) - pen.size * 0.9, float(label.y) + pen.size * 0.3))
+    d, y = "", pen.size * 1.45
+    for top, foot in sorted(holes):
+        if top > y:
+            d += f"M{number(x)} {number(y)}V{number(top)}"
+        y = max(y, foot)
+    return f"{d}M{number(x)} {number(y)}V{number(bottom)}"
 
 
 def _time(at: datetime, zone: ZoneInfo) -> str:

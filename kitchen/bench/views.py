@@ -20,7 +20,7 @@ from kitchen.bench.whereabouts import Where
 from kitchen.ledger.models import standing
 from kitchen.methods.models import Method
 from kitchen.people.hands import hand_of
-from kitchen.review import assessing, showing, trail
+from kitchen.review import assessing, running, showing, trail
 
 
 def bench(request: HttpRequest) -> HttpResponse:
@@ -111,6 +111,7 @@ def bag(request: HttpRequest, code: str, number: int) -> HttpResponse:
     here = each.now.bags.get(number)
     found = each.found(here) if here else None
     reading, hold = reading_of(each, found), hold_of(found, here, now)
+    due = running.chill_due(found, made, now) if found else None
     context = {
         "batch": made,
         "number": number,
@@ -120,6 +121,8 @@ def bag(request: HttpRequest, code: str, number: int) -> HttpResponse:
         "in_bath": here is not None and here.where == Where.BATH,
         "hold": hold,
         "left": moments.span(hold.until - now) if hold and hold.until else "",
+        "due": due,
+        "due_left": moments.span(due[0] - now) if due else "",
         "chart": chart_of(each, number, reading, now),
         "said": with_strips(reading.groups()[0].said, now) if reading else [],
         "cooked_at": cooked_at(each, here),

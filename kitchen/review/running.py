@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from haccp.record import Assessment, BagAssessment, Finding, Outcome, worst
+from haccp.record import Assessment, BagAssessment, Finding, Outcome, Step, worst
 from kitchen.base import moments
 from kitchen.batches.models import Batch
 from kitchen.review.cited import cite
@@ -50,12 +50,29 @@ def overtaken(assessment: Assessment, made_at: datetime, now: datetime) -> bool:
 
 def of_batch(assessment: Assessment, batch: Batch, now: datetime) -> Stands:
     """How a batch stands."""
+    if not assessment.bags and assessment.outcome == Outcome.UNPROVEN:
+        left = worst([each.outcome for each in assessment.findings] or [Outcome.MEETS])
+        return Stands(None if left == Outcome.MEETS else left, "no bag sealed yet")
     return _stands(assessment.all_findings, assessment.outcome, batch, now)
 
 
 def of_bag(found: BagAssessment, batch: Batch, now: datetime) -> Stands:
     """How one bag stands."""
     return _stands(found.findings, found.outcome, batch, now)
+
+
+def chill_due(found: BagAssessment, batch: Batch, now: datetime) -> tuple[datetime, str] | None:
+    """The next thing that is due in the chill of a bag, and what it is, in words."""
+    ahead = [each for each in found.findings if each.step == Step.CHILL and is_running(each, now)]
+    if not ahead:
+        return None
+    first = min(ahead, key=lambda each: each.remedy_by or now)
+    what = (
+        "the chill must have begun"
+        if first.rule == "chill.begun"
+        else f"{_end(first, batch)} is due in the core"
+    )
+    return (first.remedy_by, what) if first.remedy_by else None
 
 
 def _stands(findings: Iterable[Finding], outcome: Outcome, batch: Batch, now: datetime) -> Stands:

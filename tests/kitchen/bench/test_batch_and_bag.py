@@ -62,7 +62,7 @@ def test_the_count_down_agrees_with_the_sentence_to_the_minute(as_cook, factory)
 def test_a_bag_whose_hold_was_proven_says_when(as_cook, factory):
     batch = factory.cooked(bags=1)
     page = words(as_cook.get(f"/bench/{batch.code}/1/"))
-    assert "The hold was proven then." in page
+    assert "The hold was proven at <strong" in page
     assert "Into ice" in page
 
 
