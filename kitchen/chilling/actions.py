@@ -7,6 +7,7 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
+from kitchen.base.possible import STORE_C, possible
 from kitchen.base.refusals import Refused
 from kitchen.batches.actions import bags_of, named
 from kitchen.batches.models import Bag
@@ -73,6 +74,7 @@ def read_chiller(
     *, chiller: Chiller, celsius: Decimal, probe: Probe, hand: Hand, at: datetime | None = None
 ) -> Entry:
     """Log the temperature of a chiller's medium."""
+    possible(celsius, STORE_C, chiller.name)
     said = {"chiller": chiller.name, "celsius": celsius, "probe": probe.name}
     return record("chill.read", said, hand=hand, happened_at=at)
 

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
+from kitchen.base.possible import BATH_C, FOOD_C, possible
 from kitchen.base.refusals import Refused
 from kitchen.batches.actions import bags_of, named
 from kitchen.batches.models import Bag
@@ -74,6 +75,7 @@ def read_bath(
     """Log a reading of a bath."""
     if (at or hand.moment) < bath_log.started_at:
         raise Refused("That is before this bath log began. Check the time.", "at")
+    possible(celsius, BATH_C, "A water bath")
     said = {"log": bath_log.entry_id, "celsius": celsius, "probe": usable(probe).name}
     return record("bath.read", said, hand=hand, happened_at=at)
 
@@ -171,6 +173,7 @@ def check_core(
     *, bag: Bag, step: str, celsius: Decimal, probe: Probe | None, hand: Hand, at: datetime | None = None
 ) -> Entry:
     """Log a core temperature that was probed."""
+    possible(celsius, FOOD_C, "Food")
     said = {**named([bag]), "step": step, "celsius": celsius, "probe": usable(probe).name}
     return record("core.check", said, hand=hand, happened_at=at)
 

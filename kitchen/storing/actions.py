@@ -7,6 +7,7 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
+from kitchen.base.possible import STORE_C, possible
 from kitchen.batches.actions import bags_of, named
 from kitchen.batches.models import Bag
 from kitchen.equipment.models import Fridge, Probe
@@ -39,6 +40,7 @@ def read_fridge(
     *, fridge: Fridge, celsius: Decimal, probe: Probe, hand: Hand, at: datetime | None = None
 ) -> Entry:
     """Log the temperature of a fridge."""
+    possible(celsius, STORE_C, fridge.name)
     said = {"fridge": fridge.name, "celsius": celsius, "probe": probe.name}
     return record("fridge.read", said, hand=hand, happened_at=at)
 

@@ -63,6 +63,14 @@ def test_it_is_kept_as_typed_when_that_was_confirmed(as_cook, log):
     assert BathReading.objects.get().celsius == Decimal("48.5")
 
 
+@pytest.mark.parametrize("typed", ["600", "106", "-60"])
+def test_what_no_water_bath_can_have_is_refused_even_when_confirmed(as_cook, log, typed):
+    answer = read(as_cook, log, typed, sure="on")
+    assert answer.status_code == 422
+    assert "Read it again" in words(answer)
+    assert count("bath.read") == 0
+
+
 @pytest.mark.parametrize("typed", ["", "hot", "60.0.1", "60 mm"])
 def test_what_is_no_temperature_is_refused_with_what_to_type(as_cook, log, typed):
     answer = read(as_cook, log, typed)
