@@ -220,8 +220,8 @@ def _by_the_whole_curve(
     adds_up = math.floor(earned * 10.0) / 10.0
     said = (
         f"No row of the {table.name} was kept by bag {case.bag.code}: {_shortfall(low)}. The whole "
-        f"curve adds up to {adds_up:.1f} min at {table.reference_c:g} °C, where {table.minutes:g} min are needed "
-        f"on the table's own basis ({table.basis}). A competent person decides."
+        f"curve adds up to {adds_up:.1f} min at {table.reference_c:g} °C, where {table.minutes:g} min are "
+        f"needed on the table's own basis ({table.basis}). A competent person decides."
     )
     return case.found(
         "cook.whole_curve",

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 
 from haccp.case import BagCheck, Case
 from haccp.days import Life, life_of
-from haccp.record import CoreCheck, Finding, Outcome, Step
-from haccp.rules.cook import HOLDS
-from haccp.wording import plural, temperature
+from haccp.record import Finding, Outcome, Reading, Step
+from haccp.rules.cook import HOLDS, ONE_THING
+from haccp.wording import plural, span, temperature
 
 SERVED = ("served", "second cook")
 DISCARDED = "discarded"
@@ -106,29 +107,61 @@ def check_label(case: Case) -> list[Finding]:
 
 
 def check_reheat(case: Case) -> list[Finding]:
-    """A core that was measured at the second cook, against the reheating row that applies."""
+    """Cores that were measured at the second cook, against the reheating row that applies.
+
+    One reading proves a temperature and no hold: where a hold is asked for, two readings must span
+    it with none between them that is too low, or one must meet a row of no hold that is at least
+    as hot. Readings of one moment count by the lowest; what was read before it was heated on
+    counts no more.
+    """
     if not any(each.kind == "second cook" for each in case.bag.finishes):
         return []
     rows = [row for row in case.limits("reheat") if row.quantity in HOLDS and row.value is not None]
-    readings = [each for each in case.bag.core_checks if each.step == Step.FINISH and each.reading.trusted]
+    readings = _by_the_lowest(
+        [each.reading for each in case.bag.core_checks if each.step == Step.FINISH and each.reading.trusted]
+    )
     if not rows or not readings:
         return []
     row = max(rows, key=lambda each: each.amount.celsius)
-    lowest: CoreCheck = min(readings, key=lambda each: each.reading.celsius)
-    celsius, low_c = lowest.reading.celsius, lowest.reading.celsius - lowest.reading.tolerance_k
-    reached = temperature(celsius, row.unit, "down")
-    when = case.clock.time(lowest.reading.at)
-    start = f"The core of bag {case.bag.code} was measured at {reached} at {when} in its second cook; "
-    if low_c >= row.amount.celsius:
-        outcome = Outcome.MEETS
-        kept = (
-            f" The {row.hold} at it are the cook's to keep: one reading does not time them."
-            if row.hold
-            else ""
-        )
-        said = f"{start}{row.amount} needed ({row.whose}): reached, proven.{kept}"
-    elif celsius >= row.amount.celsius:
+    edge_c = row.amount.celsius
+    held_s = _longest_held(readings, edge_c)
+    needed_s = row.hold.seconds if row.hold else 0.0
+    instant_c = min(
+        (
+            each.amount.celsius
+            for each in rows
+            if not (each.hold and each.hold.value) and each.amount.celsius >= edge_c
+        ),
+        default=None,
+    )
+    hottest = max(readings, key=_lowest_c)
+    last = readings[-1]
+    shown = hottest if held_s is not None else last
+    reached = temperature(shown.celsius, row.unit, "down")
+    start = (
+        f"The core of bag {case.bag.code} was measured at {reached} at {case.clock.time(shown.at)} in its "
+        "second cook; "
+    )
+    remedy = None
+    if instant_c is not None and _lowest_c(hottest) >= instant_c:
+        outcome, said = Outcome.MEETS, f"{start}{row.printed} needed ({row.whose}): met, proven."
+    elif held_s is not None and held_s >= needed_s:
+        outcome, said = Outcome.MEETS, f"{start}{row.printed} needed ({row.whose}): met, proven."
+        if needed_s:
+            said = (
+                f"The core of bag {case.bag.code} was measured at {row.amount} or above over "
+                f"{span(held_s)} of its second cook; {row.printed} needed ({row.whose}): met by its readings."
+            )
+    elif held_s is not None and _lowest_c(last) >= edge_c:
         outcome = Outcome.UNPROVEN
+        remedy = f"Keep it hot and read the core again {row.hold} after the first reading; the lowest counts."
+        said = (
+            f"{start}{row.printed} needed ({row.whose}): {row.amount} is reached, proven, but no two "
+            f"readings span the {row.hold}."
+        )
+    elif last.celsius >= edge_c:
+        outcome = Outcome.UNPROVEN
+        remedy = "Heat it on and read the core again."
         said = f"{start}{row.printed} needed ({row.whose}): within the probe's tolerance, so not proven."
     else:
         outcome = Outcome.TO_REVIEW
@@ -141,10 +174,40 @@ def check_reheat(case: Case) -> list[Finding]:
             said,
             limit=row,
             measured=reached,
-            required=str(row.amount),
-            entries=(lowest.reading.entry,) if lowest.reading.entry else (),
+            required=row.printed,
+            remedy=remedy,
+            entries=tuple(each.entry for each in readings if each.entry),
         )
     ]
+
+
+def _lowest_c(reading: Reading) -> float:
+    return reading.celsius - reading.tolerance_k
+
+
+def _by_the_lowest(readings: Sequence[Reading]) -> list[Reading]:
+    """Readings in order of time, without those beside which a lower one was taken of the same thing."""
+    ordered = sorted(readings, key=lambda each: each.at)
+    return [
+        each
+        for each in ordered
+        if all(
+            _lowest_c(other) >= _lowest_c(each) for other in ordered if abs(other.at - each.at) < ONE_THING
+        )
+    ]
+
+
+def _longest_held(readings: Sequence[Reading], celsius: float) -> float | None:
+    """The longest time [s] between readings that are at `celsius` and none under it; None if none is."""
+    longest: float | None = None
+    first: Reading | None = None
+    for each in readings:
+        if _lowest_c(each) < celsius:
+            first = None
+            continue
+        first = first or each
+        longest = max(longest or 0.0, (each.at - first.at).total_seconds())
+    return longest
 
 
 def served_in_spite(case: Case, before: list[Finding]) -> list[Finding]:

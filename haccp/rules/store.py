@@ -77,16 +77,15 @@ def _against(case: Case, kept: Kept, row: Limit) -> list[Finding]:
         "required": f"at most {upper}",
         "margin": difference(upper.celsius - warmest.celsius, upper.unit)
         + (" over" if over else " to spare"),
-        "best": f"{temperature(warmest.celsius, upper.unit, 'up')} (as read)",
     }
     name = kept.log.name
     if not close and row.tier == "destroy":
         return []  # the tier above the limit that is shown already
     if not close:
         said = (
-            f"{name} read {temperature(warmest.celsius, upper.unit, 'up')} at most while bag {case.bag.code} "
-            "was in it; "
-            f"{upper} at most ({row.whose}): met, proven."
+            f"{name} read {temperature(warmest.celsius, upper.unit, 'up')} at its warmest while bag "
+            f"{case.bag.code} was in it; {upper} at most ({row.whose}): met at every reading, with its "
+            "probe's tolerance."
         )
         return [case.found("store.temperature", Step.STORE, Outcome.MEETS, said, limit=row, **figures)]
     if not over:
@@ -253,7 +252,8 @@ def check_readings(case: Case) -> list[Finding]:
             said = (
                 f"{name} was not read at all in the {span((kept.until - kept.stay.into_at).total_seconds())} "
                 "that bag "
-                f"{code} was in it; {plural(need, 'reading')} a day are asked ({row.whose})."
+                f"{code} was in it; {plural(need, 'reading')} a day {'is' if need == 1 else 'are'} asked "
+                f"({row.whose})."
             )
         found.append(
             case.found(
@@ -301,4 +301,41 @@ def check_stored(case: Case) -> list[Finding]:
     ]
 
 
-CHECKS: list[BagCheck] = [check_temperature, check_readings, check_stored]
+def check_kept_without_days(case: Case) -> list[Finding]:
+    """A method that keeps nothing: its bags are served, or gone, on the day of the cook.
+
+    Nobody has said for such a method how long a bag may lie; the rows of the regime still hold
+    beside this.
+    """
+    bag, clock, out_at = case.bag, case.clock, case.out_at
+    if case.record.method.life_days > 0 or out_at is None:
+        return []
+    cooked = clock.local_day(out_at)
+    until = clock.local_day(gone_at(bag) or case.record.seen_at)
+    ended_well = bool(bag.finishes) and all(each.kind == "discarded" for each in bag.finishes)
+    if until <= cooked or ended_well:
+        return []
+    kept = plural((until - cooked).days, "day")
+    where = " in a fridge" if bag.store else " in a chiller" if bag.chill else ""
+    ends = f"was kept{where} for {kept}" if bag.finishes else f"has been here{where} for {kept}"
+    if not (bag.store or bag.chill or bag.finishes):
+        ends = f"left the bath {kept} ago, and nothing in the record says what became of it"
+    return [
+        case.found(
+            "store.days",
+            Step.STORE,
+            Outcome.UNPROVEN,
+            f"The method of bag {bag.code} gives it no days in a store, so it is for the day on which it was "
+            f"cooked, {clock.date(cooked)}; it {ends}.",
+            measured=kept,
+            required="the day of the cook",
+            since=out_at,
+            remedy=None
+            if bag.finishes
+            else "Discard it, or log what became of it. A life in days is part "
+            "of a method: write one that has it.",
+        )
+    ]
+
+
+CHECKS: list[BagCheck] = [check_temperature, check_readings, check_stored, check_kept_without_days]

@@ -11,12 +11,13 @@ from datetime import date
 
 import pytest
 
+from haccp.assess import assess
 from haccp.case import Case
 from haccp.days import first_days, last_day, life_of
 from haccp.heat import BagHeat
 from haccp.record import Finish, Outcome, Step
 from haccp.rules.finish import check_reheat
-from tests.haccp.kitchen_log import DAY, at, bag, batch, core, rules
+from tests.haccp.kitchen_log import DAY, METHOD, at, bag, batch, core, of, rules
 
 
 def case(regime: str = "UK", **changes: object) -> Case:
@@ -30,24 +31,60 @@ def case(regime: str = "UK", **changes: object) -> Case:
 SECOND = (Finish("second cook", at(1500)),)
 
 
+def reheated(*readings: tuple[float, float], regime: str = "UK", words: tuple[str, ...] = ()):
+    """A bag whose core was read so in its second cook, minutes and °C."""
+    checks = tuple(core(minutes, celsius, Step.FINISH) for minutes, celsius in readings)
+    one = case(regime, finishes=SECOND, core_checks=checks)
+    method = replace(one.record.method, attributes=one.record.method.attributes | set(words))
+    return check_reheat(replace(one, record=replace(one.record, method=method)))
+
+
 @pytest.mark.parametrize(
     ("celsius", "outcome"),
     [
-        (70.2, Outcome.MEETS),  # less the probe's 0.2 it is 70.0
+        (70.2, Outcome.UNPROVEN),  # less the probe's 0.2 it is 70.0: reached, but 2 min are asked
         (70.1, Outcome.UNPROVEN),
         (70.0, Outcome.UNPROVEN),
         (69.9, Outcome.TO_REVIEW),
+        (95.0, Outcome.UNPROVEN),
     ],
 )
-def test_a_core_measured_in_the_second_cook(celsius, outcome):
-    [found] = check_reheat(case(finishes=SECOND, core_checks=(core(1490, celsius, Step.FINISH),)))
+def test_one_reading_proves_a_temperature_and_no_hold(celsius, outcome):
+    [found] = reheated((1490, celsius))
     assert (found.outcome, found.limit) == (outcome, "UK-CCH-REHEAT")
+    assert (found.remedy is not None) == (outcome == Outcome.UNPROVEN)
 
 
-def test_of_several_readings_in_the_second_cook_the_lowest_counts():
-    readings = (core(1480, 66.0, Step.FINISH), core(1490, 80.0, Step.FINISH))
-    [found] = check_reheat(case(finishes=SECOND, core_checks=readings))
+@pytest.mark.parametrize(
+    ("readings", "outcome"),
+    [
+        ([(1488, 71.0), (1490, 70.2)], Outcome.MEETS),  # two minutes, both at 70 less the probe's 0.2
+        ([(1488, 71.0), (1490, 70.1)], Outcome.UNPROVEN),
+        ([(1488.1, 71.0), (1490, 71.0)], Outcome.UNPROVEN),  # not two minutes
+        ([(1484, 72.0), (1487, 69.0), (1490, 72.0)], Outcome.UNPROVEN),  # fell in between
+        ([(1484, 66.0), (1487, 71.0), (1490, 71.0)], Outcome.MEETS),  # heated on since
+        ([(1484, 72.0), (1487, 72.0), (1495, 66.0)], Outcome.MEETS),  # held, and then dished up
+    ],
+)
+def test_two_readings_prove_a_hold_if_they_span_it(readings, outcome):
+    [found] = reheated(*readings)
+    assert found.outcome == outcome
+    assert ("read the core again" in (found.remedy or "")) == (outcome == Outcome.UNPROVEN)
+
+
+def test_a_row_that_asks_for_no_hold_is_met_by_one_reading():
+    """Food Code 3-403.11(C): 135 °F for food of a processing plant in its intact pack, and no time."""
+    [found] = reheated((1490, 57.5), regime="US-FDA", words=("commercially processed",))
+    assert (found.outcome, found.limit) == (Outcome.MEETS, "USFDA-REHEAT-COMM")
+    # Together with the row for hot holding (165 °F for 15 s) the cooler row lifts nothing.
+    [found] = reheated((1490, 75.0), regime="US-FDA", words=("commercially processed", "hot hold"))
+    assert found.outcome == Outcome.UNPROVEN
+
+
+def test_of_several_readings_of_one_moment_the_lowest_counts():
+    [found] = reheated((1489, 66.0), (1490, 80.0))
     assert found.outcome == Outcome.TO_REVIEW
+    assert found.measured == "66.0 °C"
 
 
 def test_a_bag_served_cold_or_not_measured_has_no_finding_on_reheating():
@@ -75,3 +112,37 @@ def test_without_a_logged_sealing_the_earliest_day_known_counts():
     assert life is not None
     assert life.use_by == last_day(DAY, 10, 1)
     assert life_of(case(sealed_at=None, cook=())) is None
+
+
+# -- a method that keeps nothing ------------------------------------------------------------------------
+
+
+def kept(days: float, life: int = 0, **changes: object):
+    """The findings on a bag of a method without cook-chill that is here so many days after its cook."""
+    method = replace(METHOD, attributes=frozenset({"whole muscle"}), life_days=life, chill_medium=None)
+    record = batch(bag(**changes), seen=days * 1440.0, method=method)
+    return of(assess(record, rules()), "store.days")
+
+
+def test_a_method_without_days_keeps_no_bag_over_night():
+    """Own judgement: where nobody wrote a life into the method, none is proven."""
+    assert kept(0.5) == []
+    [found] = kept(3.0)
+    assert found.outcome == Outcome.UNPROVEN
+    assert "has been here in a fridge for 3 days" in found.sentence
+    assert found.remedy is not None
+    assert kept(3.0, life=5) == []
+    assert "for 1 day." in kept(1.0)[0].sentence
+
+
+def test_a_bag_that_left_the_bath_and_is_heard_of_no_more_is_unproven():
+    [found] = kept(2.0, chill=(), store=(), core_checks=())
+    assert found.outcome == Outcome.UNPROVEN
+    assert "nothing in the record says what became of it" in found.sentence
+
+
+def test_a_bag_gone_on_its_day_or_discarded_later_has_no_such_finding():
+    assert kept(9.0, finishes=(Finish("served", at(400)),)) == []
+    assert kept(9.0, finishes=(Finish("discarded", at(4000)),)) == []
+    [found] = kept(9.0, finishes=(Finish("served", at(3000)),))
+    assert "was kept in a fridge for 2 days" in found.sentence
