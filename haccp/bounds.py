@@ -35,6 +35,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -94,19 +95,19 @@ class UncertainBody:
             check_start(edge)
         _ = self.slow, self.fast
 
-    @property
+    @cached_property
     def slow(self) -> Body:
         """The slow corner."""
         sizes = tuple(each.high for each in self.half_sizes_m)
         return Body(self.shape, sizes, self.diffusivity.low, self.conductivity.high)
 
-    @property
+    @cached_property
     def best(self) -> Body:
         """The most likely body."""
         sizes = tuple(each.best for each in self.half_sizes_m)
         return Body(self.shape, sizes, self.diffusivity.best, self.conductivity.best)
 
-    @property
+    @cached_property
     def fast(self) -> Body:
         """The fast corner."""
         sizes = tuple(each.low for each in self.half_sizes_m)

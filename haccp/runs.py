@@ -23,7 +23,7 @@ import numpy as np
 from haccp.conduction import join, respond
 from haccp.curves import FloatArray
 from haccp.eigenmodes import Modes, modes, overlap
-from haccp.response import Direction, carried, steady_lag
+from haccp.response import Direction, steady_lag
 
 # Longest step [s], and the one after a stay has lasted so long [s] that nothing moves quickly any more.
 _STEP_S: Final = 60.0
@@ -135,7 +135,7 @@ def follow(
     begun = np.reshape(first, (bodies, -1, best_of)).max(axis=2)[:, :, np.newaxis, np.newaxis]
     found = [np.broadcast_to(begun, (*begun.shape[:2], 2, 1))]
     tables: list[_Table] = []
-    states = [each.excess_k.T[:, :, np.newaxis] for each in parts]
+    states = [each.excess_k[:, :, np.newaxis] for each in parts]
     for stay, cut in enumerate(runs):
         before, tables = tables, []
         for number, part in enumerate(parts):
@@ -145,9 +145,9 @@ def follow(
             if stay:
                 jump = part.media_c[stay - 1][:, -1] - part.media_c[stay][:, 0]
                 carried_over = table.from_old(before[number], states[number])
-                states[number] = carried_over + jump[:, np.newaxis, np.newaxis]
+                states[number] = carried_over + jump[:, np.newaxis]
             else:
-                states[number] = np.tile(states[number], table.rates.shape[1])
+                states[number] = np.repeat(states[number], table.rates.shape[1], axis=2)
         done = 0
         for run in cut:
             reach = slice(done, done + run.count + 1)
@@ -207,12 +207,11 @@ class _Table:
         return cls(directions, rows, rates, np.stack([row.core, row.surface], axis=1), lags)
 
     def from_old(self, old: _Table, state: FloatArray) -> FloatArray:
-        """Excesses (courses, b, p) of the modes of another medium in the modes of this one."""
+        """Excesses (b, courses, p) of the modes of another medium in the modes of this one."""
         turned = [
-            state[:, at] @ overlap(was, now).T
-            for at, (was, now) in enumerate(zip(old.rows, self.rows, strict=True))
+            each @ overlap(was, now).T for each, was, now in zip(state, old.rows, self.rows, strict=True)
         ]
-        return np.stack(turned, axis=1)
+        return np.stack(turned)
 
 
 def _run(
@@ -245,16 +244,17 @@ def _run(
         backwards = np.repeat(gain[..., np.newaxis], width, axis=2)
         backwards[:, :, :-1] *= fading[:, :, width - 1 : 0 : -1]
         left = np.matmul(change, backwards.transpose(0, 2, 1)).reshape(bodies, courses, blocks, alive)
-        excess = np.empty((courses, bodies, alive, blocks + 1))
-        excess[..., 0] = state[:, :, :alive]
-        excess[..., 1:] = left.transpose(1, 0, 3, 2)
-        decay = fading[:, :, -1].reshape(-1, 1)
-        excess = carried(decay, excess.reshape(courses, -1, blocks + 1)).reshape(excess.shape)
-        state[:, :, :alive] = excess[..., -1]
-        state[:, :, alive:] = (
-            change[blocks - 1 :: blocks, -1, np.newaxis, np.newaxis] / table.rates[:, alive:]
-        )
-        begun.append(excess[..., :-1].transpose(1, 0, 3, 2).reshape(bodies, courses * blocks, alive))
+        decay = fading[:, np.newaxis, :, -1]
+        starts = np.empty_like(left)
+        now = state[:, :, :alive]
+        for block in range(blocks):
+            starts[:, :, block] = now
+            now = now * decay
+            now += left[:, :, block]
+        state[:, :, :alive] = now
+        ends = change[blocks - 1 :: blocks, -1, np.newaxis]
+        state[:, :, alive:] = ends / table.rates[:, np.newaxis, alive:]
+        begun.append(starts.reshape(bodies, courses * blocks, alive))
 
     found = np.matmul(
         np.concatenate(begun, axis=2), np.concatenate(reading, axis=1).reshape(bodies, -1, 2 * width)
