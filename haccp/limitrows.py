@@ -6,6 +6,7 @@ fractions), never converted, rounded and then compared.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -14,7 +15,7 @@ from typing import Any
 
 from haccp import units
 from haccp.datafiles import PROVENANCES
-from haccp.errors import DataError
+from haccp.errors import DataError, RangeError
 from haccp.sources import sources
 
 STATUSES = ("law", "model code", "guidance", "research")
@@ -85,7 +86,12 @@ _OPTIONAL = (
 
 
 def exact(value: float) -> Fraction:
-    """The shortest decimal that gives this float, as a fraction: what was read, not its binary tail."""
+    """The shortest decimal that gives this float, as a fraction: what was read, not its binary tail.
+
+    Raises :class:`RangeError` if it is no number.
+    """
+    if not math.isfinite(value):
+        raise RangeError("A figure to compare with a limit must be a number.")
     return Fraction(repr(float(value)))
 
 
