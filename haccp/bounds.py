@@ -16,6 +16,9 @@ bound is taken for several courses Y, each rigorous, and the best counts at each
 medium (peaks narrower than a window cut off), the course that never falls within a stay, and the
 lowest moment so far.
 
+**First lag** (slab, cylinder, sphere; the first medium; heat transfer constant though unknown): sharper
+for the core where the medium swings (:mod:`haccp.firstlag`); the better of both counts.
+
 **Slow corner** (slab, cylinder, sphere; one medium; heat transfer constant though unknown; lethal
 rate convex in temperature). The delay between medium and core is a sum of independent lags, and
 the slow corner's is the true one plus another. Its core is the true core delayed and smoothed, and
@@ -53,6 +56,7 @@ from haccp.conduction import (
 from haccp.courses import COURSES, courses_below, likely, minorant, sag, split
 from haccp.curves import FloatArray
 from haccp.errors import RangeError
+from haccp.firstlag import FIRST_LAG_BASIS, behind_first_lag
 from haccp.lethality import lethal_minutes
 from haccp.ranges import Range
 from haccp.readings import SAME_MOMENT_S, Knots
@@ -269,6 +273,15 @@ def _of_one_shape(
     sides = follow(parts, spans, runs, best_of=COURSES)
     moved = (rises[-1][:, -1] + falls[-1][:, -1] + np.abs(jumps)).reshape(len(bodies), 2, COURSES).max(axis=2)
     sides -= (SOLVER_ERROR_K * np.maximum(1.0, moved / _STATED_FOR_K))[:, :, np.newaxis, np.newaxis]
+    basis = SPLIT_BASIS
+    if bodies[0].shape in _IDEAL and exposures[0].steady:
+        basis = f"{SPLIT_BASIS}; {FIRST_LAG_BASIS}"
+        # The better of both while the bag is in its first medium.
+        slowest, quickest = ([each[0] for each in corner[0]] for corner in (slow, fast))
+        first = behind_first_lag(slowest, quickest, spans[0], runs[0], edges[0], starts)
+        error = SOLVER_ERROR_K * np.maximum(1.0, moved / _STATED_FOR_K)[:, :, np.newaxis]
+        inside = sides[:, :, 0, : grids[0].size]
+        np.maximum(inside, first - error, out=inside)
     floors = np.minimum(join(edges), starts[:, :, np.newaxis])
     np.maximum(sides, (np.minimum.accumulate(floors, axis=-1) - SOLVER_ERROR_K)[:, :, np.newaxis], out=sides)
     times = join(grids)
@@ -280,7 +293,7 @@ def _of_one_shape(
     # A mean around a moment may lie a hair outside what the moment itself allows.
     best = np.clip(best, sides[:, 0], -sides[:, 1])
     return [
-        ProvenCurves(times, own[0], low[0], -high[0], own[1], low[1], -high[1], SPLIT_BASIS)
+        ProvenCurves(times, own[0], low[0], -high[0], own[1], low[1], -high[1], basis)
         for own, (low, high) in zip(best, sides, strict=True)
     ]
 
@@ -310,7 +323,7 @@ def proven_equivalent_minutes(
     # A smaller z above the reference makes the rate steeper there: still convex. A larger one does not.
     convex = z_above_c is None or z_above_c <= z_c
     if not (body.shape in _IDEAL and exposures[0].steady and convex):
-        return Proven(low, best, high, SPLIT_BASIS)
+        return Proven(low, best, high, curves.basis)
 
     slow = body.slow.in_medium(exposures[0].heat_transfer.low)
     fast = body.fast.in_medium(exposures[0].heat_transfer.high)
@@ -318,7 +331,7 @@ def proven_equivalent_minutes(
     end = exposures[0].span_s[1]
     after = curves.times_s >= end
     grid = _first_grid(body, exposures[0])
-    basis = SPLIT_BASIS
+    basis = curves.basis
     corners = []
     for axes, course, start, sign, tail in (
         (slow, exposures[0].lower, body.start_c.low, 1.0, curves.low_c),

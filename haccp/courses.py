@@ -21,9 +21,9 @@ from haccp.curves import FloatArray
 from haccp.readings import Knots
 
 # Widths of the openings, in units of the difference between the lags of the corners.
-_WINDOWS: Final = (0.5, 1.0, 2.0, 4.0)
+WINDOWS: Final = (0.5, 1.0, 2.0, 4.0)
 # How many courses come of one: itself, its openings, and the highest that never falls.
-COURSES: Final = len(_WINDOWS) + 2
+COURSES: Final = len(WINDOWS) + 2
 
 
 def minorant(grid_s: FloatArray, course: Knots) -> FloatArray:
@@ -65,16 +65,19 @@ def likely(grid_s: FloatArray, course: Knots) -> FloatArray:
     return means
 
 
-def courses_below(course: FloatArray, grid_s: FloatArray, spread_s: float) -> FloatArray:
-    """Courses (`COURSES`, n) that are never above `course` (n,) on the grid.
+def courses_below(
+    course: FloatArray, grid_s: FloatArray, spread_s: float, windows: Sequence[float] = WINDOWS
+) -> FloatArray:
+    """Courses (windows + 2, n) that are never above `course` (n,) on the grid.
 
-    `spread_s` [s] is the difference between the lags of the slowest and the quickest body.
+    `spread_s` [s] is the difference between the lags of the slowest and the quickest body, `windows` how
+    wide the openings are in units of it.
     A window in steps of the grid keeps an opening below its course at the moments of the grid
     whatever their spacing, and so between them, where the course is straight.
     """
     step = (grid_s[-1] - grid_s[0]) / (grid_s.size - 1)
     found = [course]
-    for width in _WINDOWS:
+    for width in windows:
         size = 2 * min(grid_s.size, round(0.5 * width * spread_s / step)) + 1
         if size == 1:
             found.append(course)

@@ -120,27 +120,29 @@ def follow(
     spans_s: Sequence[tuple[float, float]],
     runs: Sequence[Sequence[Run]],
     best_of: int = 1,
+    *,
+    surface: bool = True,
 ) -> FloatArray:
-    """Centre and surface (bodies, courses / `best_of`, 2, n) of several bodies behind several courses.
+    """Centre and surface (bodies, courses / `best_of`, 2 or 1, n) of several bodies behind several courses.
 
     The answers to all `parts` are added up, and of each `best_of` courses that follow one another the highest
     counts at each moment. `spans_s` [s] is when each stay begins and ends, `runs` how it is cut. The
-    moment that two stays share is counted once.
+    moment that two stays share is counted once. Without `surface` the centre alone is followed.
     """
     if len(parts[0].axes[0][0]) > 1:
-        return _one_by_one(parts, spans_s, runs, best_of)
+        return _one_by_one(parts, spans_s, runs, best_of)[:, :, : 1 + surface]
     shortest = min(end - start for start, end in spans_s) if len(spans_s) > 1 else None
     first = sum(each.excess_k + each.media_c[0][:, 0] for each in parts)
     bodies = len(parts[0].excess_k)
     begun = np.reshape(first, (bodies, -1, best_of)).max(axis=2)[:, :, np.newaxis, np.newaxis]
-    found = [np.broadcast_to(begun, (*begun.shape[:2], 2, 1))]
+    found = [np.broadcast_to(begun, (*begun.shape[:2], 1 + surface, 1))]
     tables: list[_Table] = []
     states = [each.excess_k[:, :, np.newaxis] for each in parts]
     for stay, cut in enumerate(runs):
         before, tables = tables, []
         for number, part in enumerate(parts):
             directions = [each[0] for each in part.axes[stay]]
-            table = _Table.of(directions, min(each.step_s for each in cut), shortest)
+            table = _Table.of(directions, min(each.step_s for each in cut), shortest, surface)
             tables.append(table)
             if stay:
                 jump = part.media_c[stay - 1][:, -1] - part.media_c[stay][:, 0]
@@ -184,7 +186,7 @@ def _one_by_one(
 
 @dataclass(frozen=True)
 class _Table:
-    """Modes of several bodies in one medium: rates (b, p), weights (b, 2, p), steady lags (b, 2)."""
+    """Modes of bodies in one medium: rates (b, p), weights (b, 2 or 1, p), steady lags (b, 2 or 1)."""
 
     directions: list[Direction]
     rows: list[Modes]
@@ -193,7 +195,7 @@ class _Table:
     lags_s: FloatArray
 
     @classmethod
-    def of(cls, directions: list[Direction], step_s: float, carried_s: float | None) -> _Table:
+    def of(cls, directions: list[Direction], step_s: float, carried_s: float | None, surface: bool) -> _Table:
         count = max(each.modes_alive(step_s) for each in directions)
         if carried_s is not None:
             alive = max(each.modes_alive(carried_s) for each in directions)
@@ -204,7 +206,8 @@ class _Table:
             Modes(row.beta, *each) for each in zip(row.biot, row.roots, row.core, row.surface, strict=True)
         ]
         lags = np.stack([steady_lag(each) for each in directions])
-        return cls(directions, rows, rates, np.stack([row.core, row.surface], axis=1), lags)
+        weights = np.stack([row.core, row.surface], axis=1)[:, : 1 + surface]
+        return cls(directions, rows, rates, weights, lags[:, : 1 + surface])
 
     def from_old(self, old: _Table, state: FloatArray) -> FloatArray:
         """Excesses (b, courses, p) of the modes of another medium in the modes of this one."""
@@ -221,17 +224,17 @@ def _run(
     states: Sequence[FloatArray],
     best_of: int,
 ) -> FloatArray:
-    """Centre and surface (bodies, courses / `best_of`, 2, n) along one run; `states` are carried on."""
+    """Centre and surface (bodies, courses / `best_of`, 2 or 1, n) along one run; `states` are carried on."""
     width, blocks = run.width, run.blocks
     begun, reading, slopes, echoes = [], [], [], []
     for table, medium, state in zip(tables, media_c, states, strict=True):
         alive = min(table.rates.shape[1], max(each.modes_alive(run.step_s) for each in table.directions))
         rates, weights = table.rates[:, :alive], table.weights[:, :, :alive]
-        bodies, courses = len(rates), len(medium)
+        (bodies, places, _), courses = weights.shape, len(medium)
         fading = np.exp(np.multiply.outer(rates * -run.step_s, np.arange(width + 1.0)))
         gain = (1.0 - fading[:, :, 1]) / rates
         # What a slope of each age leaves; the modes that are not alive follow at their steady lag.
-        echo = np.zeros((bodies, 2, width + 1))
+        echo = np.zeros((bodies, places, width + 1))
         np.matmul(weights * gain[:, np.newaxis], fading[:, :, :-1], out=echo[:, :, :-1])
         echo[:, :, 0] += table.lags_s - (weights / rates[:, np.newaxis]).sum(axis=2)
         echoes.append(echo.take(_AGES[:width, :width], axis=2).transpose(0, 2, 1, 3))
@@ -257,15 +260,15 @@ def _run(
         begun.append(starts.reshape(bodies, courses * blocks, alive))
 
     found = np.matmul(
-        np.concatenate(begun, axis=2), np.concatenate(reading, axis=1).reshape(bodies, -1, 2 * width)
+        np.concatenate(begun, axis=2), np.concatenate(reading, axis=1).reshape(bodies, -1, places * width)
     )
     found += np.matmul(
-        np.concatenate(slopes, axis=1), np.concatenate(echoes, axis=1).reshape(bodies, -1, 2 * width)
+        np.concatenate(slopes, axis=1), np.concatenate(echoes, axis=1).reshape(bodies, -1, places * width)
     )
     # Course by course and block by block, and the highest of them before anything is put in order.
     total = media_c[0][:, 1:] if len(media_c) == 1 else np.add.reduce([each[:, 1:] for each in media_c])
-    laid = found.reshape(bodies, courses // best_of, best_of, blocks, 2, width)
+    laid = found.reshape(bodies, courses // best_of, best_of, blocks, places, width)
     laid += total.reshape(courses // best_of, best_of, blocks, 1, width)
     highest = laid.max(axis=2) if best_of > 1 else laid[:, :, 0]
-    answer: FloatArray = highest.transpose(0, 1, 3, 2, 4).reshape(bodies, courses // best_of, 2, -1)
+    answer: FloatArray = highest.transpose(0, 1, 3, 2, 4).reshape(bodies, courses // best_of, places, -1)
     return answer

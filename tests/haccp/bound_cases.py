@@ -17,6 +17,7 @@ from itertools import pairwise
 import numpy as np
 
 from haccp.bounds import (
+    Proven,
     ProvenCurves,
     UncertainBody,
     UncertainExposure,
@@ -125,6 +126,18 @@ class Case:
             self.body, self.known, self.curves, reference_c=REFERENCE_C, z_c=self.z_c
         )
 
+    def violated_by(self, truth: Truth, proven: Proven) -> bool:
+        """Whether one bag that may have been the real one was outside any bound, upper or lower."""
+        curves = self.curves
+        inside = (
+            (truth.core_c >= curves.low_c).all()
+            and (truth.core_c <= curves.high_c).all()
+            and (truth.surface_c >= curves.surface_low_c).all()
+            and (truth.surface_c <= curves.surface_high_c).all()
+            and proven.low <= truth.minutes <= proven.high
+        )
+        return not inside
+
     def minutes(self, core_c: np.ndarray, times_s: np.ndarray | None = None) -> float:
         """Equivalent minutes at 60 °C along a curve on the bounds' grid."""
         times = self.curves.times_s if times_s is None else times_s
@@ -203,9 +216,7 @@ def report(count: int) -> str:
         case = Case(number)
         truths = [case.truth(corner=each % 2 == 0) for each in range(4)]
         proven = case.proven()
-        violations += any(
-            (each.core_c < case.curves.low_c).any() or each.minutes < proven.low for each in truths
-        )
+        violations += any(case.violated_by(each, proven) for each in truths)
         plain = core_curve(
             case.body.slow,
             [Exposure(*known.lower, known.heat_transfer.low) for known in case.known],
