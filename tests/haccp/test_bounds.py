@@ -15,6 +15,7 @@ from haccp.bounds import (
     UncertainBody,
     UncertainExposure,
     proven_curves,
+    proven_curves_of_many,
     proven_equivalent_minutes,
 )
 from haccp.conduction import SOLVER_ERROR_K, Exposure, Shape, core_curve
@@ -242,3 +243,60 @@ def test_nonsense_is_refused():
         known(size_off=1.0)
     with pytest.raises(RangeError):
         known(start=300.0)
+
+
+@pytest.mark.parametrize("shape", [Shape.SLAB, Shape.SPHERE, Shape.BRICK])
+def test_bags_of_a_batch_are_bounded_side_by_side(shape):
+    """Five sizes and starts through a bath and a chill: no truth leaves its bounds, none is much looser."""
+    times = np.arange(0.0, 9001.0, 60.0)
+    bath = UncertainExposure(
+        (times, 60.0 + np.sin(times / 700.0)),
+        (times, 59.7 + np.sin(times / 700.0)),
+        (times, 60.3 + np.sin(times / 700.0)),
+        Range(80.0, 95.0, 110.0),
+    )
+    chill = steady((np.array([9000.0, 14400.0]), np.array([1.0, 1.0])), Range(200.0, 300.0, 400.0))
+    bodies = [known(start=2.0 + n, shape=shape, half=0.009 + 0.004 * n)[0] for n in range(5)]
+    for body, curves in zip(bodies, proven_curves_of_many(bodies, [bath, chill]), strict=True):
+        alone = proven_curves(body, [bath, chill])
+        low, high = (np.interp(curves.times_s, alone.times_s, each) for each in (alone.low_c, alone.high_c))
+        # The openings are as wide as suits the batch as a whole, so a bag may lose a little by its company.
+        assert (low - curves.low_c).max() < 0.5
+        assert (curves.high_c - high).max() < 0.5
+        for corner, h, cold in ((body.slow, 0, 0), (body.best, 1, 1), (body.fast, 2, 2)):
+            stays = [
+                Exposure(*bath.best, (80.0, 95.0, 110.0)[h]),
+                Exposure(*chill.best, (200.0, 300.0, 400.0)[cold]),
+            ]
+            truth = core_curve(corner, stays, body.start_c.best, curves.times_s)
+            assert (truth.core_c >= curves.low_c).all()
+            assert (truth.core_c <= curves.high_c).all()
+            assert (truth.surface_c >= curves.surface_low_c).all()
+            assert (truth.surface_c <= curves.surface_high_c).all()
+
+
+def test_a_log_of_seconds_is_thinned_and_its_shortest_dip_still_counts():
+    """Two hours read every second, with dips of 20 s that fall between the moments of the grid."""
+    body, h = known(alpha_off=0.02, size_off=0.02, h_off=0.05, half=0.003)
+    times = np.arange(0.0, 7201.0)
+    really = 60.0 - 8.0 * ((times % 611.0) < 20.0)
+    stay = UncertainExposure(
+        (times, really), (times, really - 0.1), (times, really + 0.1), Range(h.low, h.best, h.high)
+    )
+    curves = proven_curves(body, [stay])
+    assert curves.times_s.size < 400
+    for corner, transfer in ((body.slow, h.low), (body.best, h.best), (body.fast, h.high)):
+        truth = core_curve(corner, [Exposure(times, really, transfer)], 5.0, times).core_c
+        assert (truth >= np.interp(times, curves.times_s, curves.low_c)).all()
+        assert (truth <= np.interp(times, curves.times_s, curves.high_c)).all()
+    best = core_curve(body.best, [Exposure(times, really, h.best)], 5.0, curves.times_s).core_c
+    # The likely course is the mean around each moment, so a dip is spread over a minute.
+    assert np.abs(curves.best_c - best)[20:].max() < 0.6
+
+
+@pytest.mark.parametrize("wanted", [[], [10.0, 10.0], [-1.0, 10.0], [10.0, 20000.0], [float("nan")]])
+def test_moments_that_can_not_be_are_refused(wanted):
+    body, h = known()
+    course = (np.array([0.0, 14400.0]), np.array([60.0, 60.0]))
+    with pytest.raises(RangeError):
+        proven_curves(body, [steady(course, h)], np.array(wanted))
