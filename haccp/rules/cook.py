@@ -85,19 +85,25 @@ def _doubts(case: Case) -> list[Finding]:
 
 
 def _measured(case: Case, table: Table, rows: Sequence[Limit]) -> list[Finding]:
-    """Without a curve only a measured core can prove a row, and only one without a hold."""
+    """Without a curve only a measured core can prove a row, and only one without a hold.
+
+    Of several readings of one thing the lowest counts.
+    """
     instant = [row for row in rows if row.quantity == "core_temperature" or not (row.hold and row.hold.value)]
-    for check in case.bag.core_checks:
-        if check.step != Step.COOK or not check.reading.trusted:
-            continue
-        low_c = check.reading.celsius - check.reading.tolerance_k
+    readings = [
+        each.reading for each in case.bag.core_checks if each.step == Step.COOK and each.reading.trusted
+    ]
+    for reading in readings:
+        together = [each for each in readings if abs(each.at - reading.at) <= ONE_THING]
+        lowest = min(together, key=lambda each: each.celsius - each.tolerance_k)
+        low_c = lowest.celsius - lowest.tolerance_k
         met = [row for row in instant if low_c >= row.amount.celsius]
         if met:
             row = max(met, key=lambda each: each.amount.celsius)
             said = (
                 f"The core of bag {case.bag.code} was measured at "
-                f"{temperature(check.reading.celsius, row.unit, 'down')} at "
-                f"{case.clock.time(check.reading.at)}; "
+                f"{temperature(lowest.celsius, row.unit, 'down')} at "
+                f"{case.clock.time(lowest.at)}; "
                 f"{row.amount} needed ({table.name}): met by measurement, though the bath's record has a "
                 "hole."
             )
