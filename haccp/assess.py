@@ -19,7 +19,8 @@ from haccp.heat import BagHeat, bag_heats, drawn
 from haccp.holds import Held, best_held, first_met
 from haccp.limits import Ruleset
 from haccp.record import Assessment, BagAssessment, BatchRecord, Finding, Outcome, Step, worst
-from haccp.rules import bag, bath, brine, chill, come_up, cook, finish, probe, receive, records, store
+from haccp.rules import bag, bath, brine, chill, come_up, cook, finish, growth, probe, receive, records, store
+from haccp.sound import set_right
 
 # Raised whenever the same record may be judged differently.
 ENGINE = "haccp 1"
@@ -46,12 +47,16 @@ def assess(record: BatchRecord, ruleset: Ruleset) -> Assessment:
 
     Never raises for what was logged: what can't be judged is an *unproven* finding.
     """
-    record = _as_seen(record)
+    record, impossible = set_right(_as_seen(record))
     heats = _heats(record, ruleset)
     bags = tuple(
-        _bag(Case(record=record, ruleset=ruleset, bag=bag, heat=heats[bag.code])) for bag in record.bags
+        _bag(
+            Case(record=record, ruleset=ruleset, bag=bag, heat=heats[bag.code]),
+            [each for each in impossible if each.bag == bag.code],
+        )
+        for bag in record.bags
     )
-    findings: list[Finding] = []
+    findings = [each for each in impossible if each.bag is None]
     for check in BATCH_CHECKS:
         findings += _guarded(check.__name__, partial(check, record, ruleset), None)
     outcomes = [*(each.outcome for each in bags), *(each.outcome for each in findings)]
@@ -92,10 +97,11 @@ def follow_for(record: BatchRecord, ruleset: Ruleset) -> timedelta:
     return timedelta(hours=1, seconds=sum(row.amount.seconds for row in rows))
 
 
-def _bag(case: Case) -> BagAssessment:
-    findings: list[Finding] = []
+def _bag(case: Case, findings: list[Finding]) -> BagAssessment:
     for check in BAG_CHECKS:
         findings += _guarded(check.__name__, partial(check, case), case.bag.code)
+    told = tuple(findings)
+    findings += _guarded("growth", lambda: growth.check_growth(case, told), case.bag.code)
     findings += finish.served_in_spite(case, findings)
     governing = _governing_hold(case)
     from_s = None if governing is None else governing.starts_s

@@ -7,20 +7,26 @@ or from the cook, with that day as day 1 or day 0. Nothing here lengthens a life
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from haccp.case import Case
 from haccp.limits import Limit
+from haccp.shelf_life import moved_forward
+from haccp.stored import ended_early
 
 
 @dataclass(frozen=True)
 class Life:
-    """Last day on which a bag may be served, and the row that says so; None: the method's own days."""
+    """Last day on which a bag may be served, and the row that says so; None: the method's own days.
+
+    `moved_by` names what grew in a warm store and moved the day forward; empty where nothing did.
+    """
 
     use_by: date
     days: int
     row: Limit | None
+    moved_by: str = ""
 
 
 def first_days(case: Case) -> dict[str, date]:
@@ -47,8 +53,18 @@ def life_of(case: Case, rows: Sequence[Limit] | None = None) -> Life | None:
     """The life that governs a bag; None while there is no day to count from.
 
     The first day that is missing (a bag without its sealing logged) is replaced by the
-    other one, or by the batch's day, whichever is earlier.
+    other one, or by the batch's day, whichever is earlier. A store that was warm moves the day
+    forward, never back.
     """
+    life, early = _by_rule(case, rows), ended_early(case)
+    if life is None or early is None:
+        return life
+    use_by = moved_forward(life.use_by, early.reached, case.clock.zone)
+    return life if use_by == life.use_by else replace(life, use_by=use_by, moved_by=early.model.name)
+
+
+def _by_rule(case: Case, rows: Sequence[Limit] | None) -> Life | None:
+    """The life by the strictest row and the method's own days."""
     rows = life_rows(case) if rows is None else rows
     known = first_days(case)
     if not known:

@@ -188,11 +188,10 @@ def _too_warm(case: Case, clocked: Clocked) -> Finding | None:
             took = at_s - clocked.start_s
             over = difference(each.celsius - clocked.end.celsius, unit)
             said = (
-                f"Core of bag {code} was measured at {temperature(each.celsius, unit, 'up')} {span(took)} "
-                "after "
-                f"{clocked.started_by}; {clocked.end} within {row.amount} needed ({row.whose}): {over} too "
-                "warm, and "
-                f"at least {span(at_s - clocked.deadline_s)} too slow, proven."
+                f"{span(took)} after {clocked.started_by} the core of bag {code} was measured at "
+                f"{temperature(each.celsius, unit, 'up')}; {clocked.end} within {row.amount} needed "
+                f"({row.whose}): {over} too warm, and at least "
+                f"{span(at_s - clocked.deadline_s)} too slow, proven."
             )
             entries = (each.entry,) if each.entry else ()
             return _failed(case, clocked, said, deadline, took, basis="measured in the core", entries=entries)

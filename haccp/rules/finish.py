@@ -16,6 +16,8 @@ DISCARDED = "discarded"
 
 
 def _whose(case: Case, life: Life) -> str:
+    if life.moved_by:
+        return f"moved forward, for its store was warm enough for {life.moved_by}"
     if life.row is None:
         return f"the method keeps it {plural(life.days, 'day')}"
     return f"{plural(life.days, 'day')}, {life.row.whose}"
