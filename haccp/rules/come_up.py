@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from haccp.case import BagCheck, Case
+from haccp.comeup import come_up, heatings
 from haccp.curves import FloatArray
 from haccp.lethality import spans_at_or_above
+from haccp.limitrows import Amount
 from haccp.record import Finding, Outcome, Step
 from haccp.wording import span
 
@@ -18,14 +20,16 @@ def check_come_up(case: Case) -> list[Finding]:
     for row in case.limits("cook", "elapsed_time", advice=True):
         if row.clock != "come-up" or row.start is None or row.end is None:
             continue
-        likely = warming_s(curves.times_s, curves.best_c, curves.best_c, row.start.celsius, row.end.celsius)
-        longest = warming_s(curves.times_s, curves.high_c, curves.low_c, row.start.celsius, row.end.celsius)
+        likely = _together_s(case, curves.times_s, curves.best_c, curves.best_c, row.start, row.end)
+        longest = _together_s(case, curves.times_s, curves.high_c, curves.low_c, row.start, row.end)
         if likely > row.amount.seconds:
+            cut = case.heat.course is not None and len(heatings(case.heat.course)) > 1
+            counted = ", its heatings and the time between them counted together" if cut else ""
             said = (
                 f"By the best estimate the core of bag {case.bag.code} took {span(likely, 'up')} from "
-                f"{row.start} to {row.end}, and {span(longest, 'up')} at the very most; {row.amount} at "
-                f"most is advised ({row.whose}). Cooking on does not undo a toxin. A "
-                "competent person decides."
+                f"{row.start} to {row.end}{counted}, and {span(longest, 'up')} at the very most; "
+                f"{row.amount} at most is advised ({row.whose}). Cooking on does not undo a toxin. "
+                "A competent person decides."
             )
             found.append(
                 case.found(
@@ -42,6 +46,16 @@ def check_come_up(case: Case) -> list[Finding]:
                 )
             )
     return found
+
+
+def _together_s(
+    case: Case, times: FloatArray, warm: FloatArray, hot: FloatArray, start: Amount, end: Amount
+) -> float:
+    """The come-up [s]: of an interrupted cook all heatings and the coolings between."""
+    stays = heatings(case.heat.course) if case.heat.course else ()
+    if len(stays) > 1:
+        return come_up(times, warm, hot, stays, from_c=start.celsius, to_c=end.celsius).total_s
+    return warming_s(times, warm, hot, start.celsius, end.celsius)
 
 
 def warming_s(times: FloatArray, warm: FloatArray, hot: FloatArray, from_c: float, to_c: float) -> float:

@@ -13,9 +13,10 @@ import numpy as np
 import pytest
 
 from haccp.comeup import come_up, heatings
+from haccp.course import Leg
 from haccp.errors import RangeError, ReadingsError
 from haccp.heat import bag_heat
-from haccp.record import Outcome, Stay
+from haccp.record import Outcome, Stay, Step
 from haccp.rules.come_up import check_come_up
 from tests.haccp.kitchen_log import BATH, FRIDGE, METHOD, SLURRY, at, bag, batch, drawn_case, series, steady
 
@@ -138,6 +139,21 @@ def test_the_finding_counts_the_first_come_up_and_the_cooling_between():
     # The second heating alone would not be.
     alone = drawn_case([0, 120, 180], [25.0, 54.4, 60.0])
     assert check_come_up(alone) == []
+
+
+def test_the_finding_counts_the_second_come_up_of_a_core_that_was_hot_before():
+    """10 to 54.4 °C in 5.55 h, hot, cooled on the bench, heated again: each under 6 h, together over it."""
+    hours = [0, 6, 7, 9, 11, 13]
+    celsius = [6.4, 54.4, 58.0, 30.0, 54.4, 60.0]
+    case = drawn_case([60.0 * each for each in hours], celsius)
+    course = replace(
+        case.heat.course, legs=(Leg(0.0, 7 * H, Step.COOK, BATH), Leg(9 * H, 13 * H, Step.COOK, BATH))
+    )
+    [found] = check_come_up(replace(case, heat=replace(case.heat, course=course)))
+    assert found.outcome == Outcome.TO_REVIEW
+    assert "counted together" in found.sentence
+    # As one heating the second come-up would not be seen: 10 to 54.4 °C took 5.55 h.
+    assert check_come_up(case) == []
 
 
 def test_two_baths_without_a_pause_are_one_heating():
