@@ -101,12 +101,16 @@ def _carried_lowest(
         answer: FloatArray = carried(1.0 - gain, given[np.newaxis])[0]
         return answer
 
+    above = np.ones(rest_c.shape, dtype=np.bool_)
     now: FloatArray = along(slow_gain)
-    settled = False
-    while not settled:
-        before = now
-        now = along(np.where(rest_c > before[:, :-1], slow_gain, fast_gain))
-        settled = bool((before - now).max() <= _SETTLED_K)
+    for _ in range(rest_c.shape[1] + 1):
+        wanted = rest_c > now[:, :-1]
+        if np.array_equal(wanted, above):
+            break
+        above, before = wanted, now
+        now = along(np.where(above, slow_gain, fast_gain))
+        if float((before - now).max()) <= _SETTLED_K:
+            break
     return now
 
 
