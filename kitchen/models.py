@@ -7,7 +7,7 @@ from kitchen.cooking.models import BagIn, BagOut, BathLog, BathReading, CoreChec
 from kitchen.equipment.models import Bath, Chiller, Fridge, Probe, ProbeCheck
 from kitchen.feeds.models import LogFile
 from kitchen.finishing.models import Finish
-from kitchen.larder.models import Lot
+from kitchen.larder.models import Lot, LotClosed
 from kitchen.ledger.models import Entry
 from kitchen.methods.models import Dish, Method
 from kitchen.people.models import Person, SignInTry, Site, Tablet
@@ -42,6 +42,7 @@ __all__ = [
     "LogBreak",
     "LogFile",
     "Lot",
+    "LotClosed",
     "Method",
     "Person",
     "Probe",

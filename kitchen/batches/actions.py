@@ -11,6 +11,7 @@ from django.db import transaction
 
 from kitchen.base.refusals import Refused
 from kitchen.batches.models import Bag, Batch, BatchLot, Sealing
+from kitchen.larder.actions import closed
 from kitchen.larder.models import Lot
 from kitchen.ledger.chain import Hand, record, taken_before
 from kitchen.ledger.models import Entry, standing
@@ -45,6 +46,9 @@ def open_batch(*, method: Method, lots: Sequence[Lot], hand: Hand, at: datetime 
             raise Refused(f"{lot} was rejected at delivery. Choose another lot.", "lots")
         if lot.use_by and lot.use_by < day:
             raise Refused(f"{lot} was to be used by {lot.use_by:%d %b %Y}. Choose another lot.", "lots")
+        ended = closed(lot)
+        if ended and ended.at <= moment and not taken_before(hand):
+            raise Refused(f"{lot} is {ended.how}. Choose another lot, or open it again.", "lots")
     with transaction.atomic():
         again = taken_before(hand)
         code = again.said["code"] if again and again.kind == "batch.open" else _next_code(hand.site, day)

@@ -17,6 +17,7 @@ from kitchen.base.fields import PadInput, length_field, mass_field, temperature_
 from kitchen.base.forms import EntryForm
 from kitchen.batches import actions
 from kitchen.batches.models import Bag, Batch
+from kitchen.larder.actions import closings
 from kitchen.larder.models import Lot
 from kitchen.ledger.chain import Hand
 from kitchen.ledger.models import standing
@@ -115,6 +116,7 @@ class NewBatchForm(EntryForm):
         self.method = method
         today = moments.local(moments.now(), self.site.timezone).date()
         lots = standing(Lot.objects.filter(site=self.site, accepted=True)).exclude(use_by__lt=today)
+        lots = lots.exclude(code__in=closings(self.site).values("lot__code"))
         fits = Case(When(material=method.material, then=1), default=0)
         field = self.fields["lots"]
         field.queryset = lots.order_by(fits.desc(), "product", "use_by", "code")  # type: ignore[attr-defined]

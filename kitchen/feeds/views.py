@@ -16,6 +16,7 @@ from kitchen.feeds.forms import ANSWER, FileForm, ImportForm, QuestionsForm
 from kitchen.feeds.logger import look
 from kitchen.feeds.models import LogFile
 from kitchen.feeds.shapes import LoggerFileError, Look
+from kitchen.feeds.withdrawing import imports
 from kitchen.people.hands import hand_of
 
 TITLE = "Import a logger file"
@@ -36,6 +37,7 @@ def choose_file(request: HttpRequest) -> HttpResponse:
             kept = keep_file(site=site, name=file.name, content=content, now=moments.now())
             return redirect("log_file", kept.digest)
     context = {"form": form, "title": TITLE, "back": reverse("larder"), "room": "larder"}
+    context["imports"] = imports(site)
     return render(request, "feeds/file.html", context, status=422 if form.is_bound else 200)
 
 

@@ -9,9 +9,10 @@ from typing import Any
 
 from kitchen.base.refusals import Refused
 from kitchen.equipment.models import Probe
-from kitchen.larder.models import Lot
+from kitchen.larder.models import Lot, LotClosed
 from kitchen.larder.receiving import over_limit
 from kitchen.ledger.chain import Hand, record, taken_before
+from kitchen.ledger.corrections import correct
 from kitchen.ledger.models import Entry, standing
 from kitchen.ledger.projections import projects
 
@@ -73,3 +74,43 @@ def _lot_receive(entry: Entry, said: dict[str, Any]) -> None:
     probe = said.pop("probe")
     found = Probe.objects.get(site=entry.site, name=probe) if probe else None
     Lot.objects.create(site=entry.site, entry=entry, at=entry.happened_at, probe=found, **said)
+
+
+def closings(site: Any) -> Any:
+    """The standing closings of a site."""
+    return standing(LotClosed.objects.filter(lot__site=site)).select_related("lot")
+
+
+def closed(lot: Lot) -> LotClosed | None:
+    """How a lot was closed; None while it is open. By its code: a corrected lot is another row."""
+    return closings(lot.site).filter(lot__code=lot.code).first()
+
+
+def close_lot(*, lot: Lot, how: str, hand: Hand, note: str = "", at: datetime | None = None) -> Entry:
+    """Close a lot: nothing of it is left."""
+    if how not in LotClosed.How.values:
+        raise Refused("Choose used up or discarded.", "how")
+    if not taken_before(hand):
+        if closed(lot):
+            raise Refused(f"Lot {lot.code} is closed already.")
+        if at and at < lot.at:
+            raise Refused("That is before the lot was received. Check the time.", "at")
+    said = {"lot": lot.code, "how": how, "note": note.strip()}
+    return record("lot.close", said, hand=hand, happened_at=at)
+
+
+@projects("lot.close", correctable=True)
+def _lot_close(entry: Entry, said: dict[str, Any]) -> None:
+    lot = standing(Lot.objects.filter(site=entry.site)).get(code=said["lot"])
+    LotClosed.objects.create(entry=entry, at=entry.happened_at, lot=lot, how=said["how"], note=said["note"])
+
+
+def open_again(*, lot: Lot, reason: str, hand: Hand) -> Entry:
+    """A lot that was closed by mistake is open again: its closing is withdrawn, and stays in sight."""
+    again = taken_before(hand)
+    if again:
+        return again
+    found = closed(lot)
+    if found is None:
+        raise Refused(f"Lot {lot.code} is open.")
+    return correct(found.entry_id, None, reason=reason, hand=hand, happened_at=hand.moment)

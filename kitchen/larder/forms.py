@@ -1,4 +1,4 @@
-"""The form for a delivery."""
+"""Forms for a delivery, and for the end of a lot."""
 
 from __future__ import annotations
 
@@ -11,8 +11,10 @@ from haccp import units
 from haccp.materials import materials
 from kitchen.base import moments
 from kitchen.base.fields import mass_field, temperature_field
+from kitchen.base.forms import EntryForm
 from kitchen.base.layout import RowsForm
 from kitchen.equipment.models import Probe
+from kitchen.larder.models import LotClosed
 from kitchen.larder.receiving import NATURES, STATES
 
 ACCEPT, REJECT = "accept", "reject"
@@ -20,6 +22,30 @@ ORDER = [
     *("product", "supplier", "code", "material", "state", "nature", "use_by", "grams"),
     *("celsius", "probe", "allergens", "condition", "decision", "reason", "at"),
 ]
+
+
+class CloseForm(EntryForm):
+    """What became of the last of a lot."""
+
+    submit = "Close the lot"
+    how = forms.ChoiceField(
+        label="What became of it",
+        choices=LotClosed.How.choices,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose used up or discarded."},
+    )
+    note = forms.CharField(max_length=200, required=False)
+
+
+class OpenAgainForm(EntryForm):
+    """Why a lot that was closed is open after all."""
+
+    backdated = False
+    submit = "Open it again"
+    reason = forms.CharField(
+        max_length=200,
+        error_messages={"required": "Say why: the reason is printed beside the closing."},
+    )
 
 
 class LotForm(RowsForm):

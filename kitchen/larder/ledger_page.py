@@ -16,9 +16,10 @@ from haccp import brine as brine_science
 from kitchen.base import moments
 from kitchen.base.filters import temperature
 from kitchen.equipment import checking
+from kitchen.larder.actions import closings
 from kitchen.ledger.models import standing
 
-# A rejected lot, or one past its use-by, stays on the page this long; a brine as long as it may be in use.
+# A lot past its use-by, closed or rejected stays on the page this long; a brine as long as it may be in use.
 SHOWN = timedelta(days=14)
 
 
@@ -44,26 +45,34 @@ class Page:
     """The whole ledger."""
 
     lots: list[Line]
+    past_lots: list[Line]
+    not_closed: int
     brines: list[Line]
     probes: list[Line]
     baths: list[Line]
     chillers: list[Line]
     fridges: list[Line]
     methods: list[Line]
+    people: list[Any]
     tablets: list[Any]
 
 
 def of(site: Any, now: datetime) -> Page:
     """The ledger of a site at a moment."""
     today = moments.local(now, site.timezone).date()
+    lots = _lots(site, now, today)
+    past = [line for line, over in lots if over]
     return Page(
-        lots=_lots(site, now, today),
+        lots=[line for line, over in lots if not over],
+        past_lots=past,
+        not_closed=sum(line.overdue for line in past),
         brines=_brines(site, now),
         probes=_probes(site, now, today),
         baths=[_bath(each, site, now) for each in site.baths.select_related("probe")],
         chillers=[_chiller(each, site, now) for each in site.chillers.select_related("probe")],
         fridges=[_fridge(each, site, now) for each in site.fridges.select_related("probe")],
         methods=_methods(site),
+        people=list(site.people.filter(is_active=True).order_by("name")),
         tablets=list(site.tablets.filter(revoked_at__isnull=True).order_by("name")),
     )
 
@@ -72,14 +81,21 @@ def _day(day: date) -> str:
     return f"{day:%a} {day.day} {day:%b}"
 
 
-def _lots(site: Any, now: datetime, today: date) -> list[Line]:
+def _lots(site: Any, now: datetime, today: date) -> list[tuple[Line, bool]]:
+    """Each lot, and whether it is past: closed, rejected or beyond its use-by."""
     lines = []
+    ended = {each.lot.code: each for each in closings(site)}
     for lot in standing(site.lots.all()).order_by("use_by", "-at"):
         past = bool(lot.use_by and lot.use_by < today)
-        if (past and today - lot.use_by > SHOWN) or (not lot.accepted and now - lot.at > SHOWN):
+        end = ended.get(lot.code)
+        over = end.at if end else None if lot.accepted else lot.at
+        if (past and today - lot.use_by > SHOWN) or (over and now - over > SHOWN):
             continue
         received = f"received {moments.clock(lot.at, site.timezone, today)}"
-        if not lot.accepted:
+        if end:
+            note = f": {end.note}" if end.note else ""
+            due = f"{end.how} {moments.clock(end.at, site.timezone, today)}{note}"
+        elif not lot.accepted:
             due = f"rejected: {lot.reason}" if lot.reason else "rejected"
         elif lot.use_by is None:
             due = "no use-by given"
@@ -87,7 +103,13 @@ def _lots(site: Any, now: datetime, today: date) -> list[Line]:
             due = f"past its use-by of {_day(lot.use_by)}"
         else:
             due = "use by today" if lot.use_by == today else f"use by {_day(lot.use_by)}"
-        lines.append(Line(lot, (lot.supplier, received), due, overdue=past and lot.accepted))
+        overdue = past and lot.accepted and not end
+        verb, act = (
+            ("Open again", "lot_open") if end else ("Close", "lot_close") if lot.accepted else ("", "")
+        )
+        address = reverse(act, args=[lot.pk]) if act else ""
+        line = Line(lot, (lot.supplier, received), due, overdue=overdue, verb=verb, act=address)
+        lines.append((line, past or bool(end) or not lot.accepted))
     return lines
 
 

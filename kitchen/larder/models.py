@@ -1,4 +1,4 @@
-"""Suppliers and lots."""
+"""Lots, and how they were closed."""
 
 from __future__ import annotations
 
@@ -36,3 +36,17 @@ class Lot(Fact):
 
     def __str__(self) -> str:
         return f"{self.product}, lot {self.code}"
+
+
+class LotClosed(Fact):
+    """Nothing of a lot is left."""
+
+    class How(models.TextChoices):
+        """What became of the last of it."""
+
+        USED_UP = "used up", "used up"
+        DISCARDED = "discarded", "discarded"
+
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="closings")
+    how = models.CharField(max_length=12, choices=How)
+    note = models.CharField(max_length=200, blank=True)

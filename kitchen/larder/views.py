@@ -5,14 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
 from kitchen.base import moments
 from kitchen.base.entering import enter
 from kitchen.larder import ledger_page, receiving
-from kitchen.larder.actions import receive_lot
-from kitchen.larder.forms import ACCEPT, LotForm
+from kitchen.larder.actions import close_lot, open_again, receive_lot
+from kitchen.larder.forms import ACCEPT, CloseForm, LotForm, OpenAgainForm
+from kitchen.larder.models import Lot
+from kitchen.ledger.models import standing
 from kitchen.people.hands import hand_of
 
 
@@ -59,3 +61,33 @@ def receive(request: HttpRequest) -> HttpResponse:
         limits=receiving.limits_shown(site, today),
         room="larder",
     )
+
+
+def _lot(request: HttpRequest, pk: int) -> Lot:
+    lots = standing(Lot.objects.filter(site=request.site))  # type: ignore[attr-defined]
+    return get_object_or_404(lots.select_related("site"), pk=pk)
+
+
+def close(request: HttpRequest, pk: int) -> HttpResponse:
+    """A lot is used up, or what was left of it was discarded."""
+    lot = _lot(request, pk)
+    form = CloseForm(request.POST or None, site=lot.site)
+
+    def do(said: dict[str, Any]) -> str:
+        hand = hand_of(request, said["entry_id"])
+        close_lot(lot=lot, how=said["how"], note=said["note"], at=said["at"], hand=hand)
+        return f"{lot}: {said['how']}."
+
+    return enter(request, form, do, title=f"Close {lot}", back=reverse("larder"), room="larder")
+
+
+def reopen(request: HttpRequest, pk: int) -> HttpResponse:
+    """A lot that was closed by mistake is open again."""
+    lot = _lot(request, pk)
+    form = OpenAgainForm(request.POST or None, site=lot.site)
+
+    def do(said: dict[str, Any]) -> str:
+        open_again(lot=lot, reason=said["reason"], hand=hand_of(request, said["entry_id"]))
+        return f"{lot} is open again."
+
+    return enter(request, form, do, title=f"Open {lot} again", back=reverse("larder"), room="larder")

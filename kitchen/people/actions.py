@@ -9,7 +9,7 @@ from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
 from kitchen.base.refusals import Refused
-from kitchen.ledger.chain import Hand, record
+from kitchen.ledger.chain import Hand, record, taken_before
 from kitchen.ledger.models import Entry
 from kitchen.ledger.projections import projects
 from kitchen.people.models import Person, Role, Site, Tablet
@@ -32,6 +32,14 @@ def _site_open(entry: Entry, said: dict[str, Any]) -> None:
     """The site's row was there before its chain could begin."""
 
 
+def check_cook_code(cook_code: str) -> None:
+    """A cook code is four to eight digits, not all the same; raises `Refused`."""
+    if not (cook_code.isascii() and cook_code.isdigit() and 4 <= len(cook_code) <= 8):
+        raise Refused("A cook code is four to eight digits.", "cook_code")
+    if len(set(cook_code)) == 1:
+        raise Refused("Not the same digit all through: anyone would try it first.", "cook_code")
+
+
 def add_person(
     *,
     site: Site,
@@ -44,8 +52,17 @@ def add_person(
     password: str = "",
 ) -> Person:
     """Add a person. The entry carries code and role; name and secrets stay out of the chain."""
+    again = taken_before(hand)
+    if again:
+        return Person.objects.get(site=site, code=again.said["code"])
     if role == Role.HEAD_CHEF and not password:
         raise Refused("A head chef needs a password.", "password")
+    if cook_code:
+        check_cook_code(cook_code)
+    if Person.objects.filter(site=site, code=code).exists():
+        raise Refused(f"The staff code {code} is taken. Entries carry it, so it is given once.", "code")
+    if Person.objects.filter(handle=handle).exists():
+        raise Refused("That sign-in name is taken.", "code")
     with transaction.atomic():
         person = Person.objects.create_user(
             handle,
@@ -63,6 +80,46 @@ def add_person(
 @projects("person.add")
 def _person_add(entry: Entry, said: dict[str, Any]) -> None:
     """The person's row holds the name, which is no part of the chain."""
+
+
+def change_cook_code(*, person: Person, cook_code: str, hand: Hand) -> None:
+    """Give a person another cook code. The entry says that it changed, never what it is."""
+    if taken_before(hand):
+        return
+    check_cook_code(cook_code)
+    with transaction.atomic():
+        person.cook_code = make_password(cook_code)
+        person.save(update_fields=["cook_code"])
+        record("person.code", {"code": person.code}, hand=hand)
+
+
+@projects("person.code")
+def _person_code(entry: Entry, said: dict[str, Any]) -> None:
+    """The person's row holds the code's hash, which is no part of the chain."""
+
+
+def let_go(*, person: Person, hand: Hand) -> None:
+    """A person who left signs in no more; what they entered stays theirs."""
+    if taken_before(hand):
+        return
+    if hand.person and hand.person.pk == person.pk:
+        raise Refused("You can't shut yourself out. Another head chef can.")
+    record("person.leave", {"code": person.code}, hand=hand)
+
+
+@projects("person.leave")
+def _person_leave(entry: Entry, said: dict[str, Any]) -> None:
+    Person.objects.filter(site=entry.site, code=said["code"]).update(is_active=False)
+
+
+def take_back(*, person: Person, hand: Hand) -> None:
+    """A person who came back signs in again."""
+    record("person.return", {"code": person.code}, hand=hand)
+
+
+@projects("person.return")
+def _person_return(entry: Entry, said: dict[str, Any]) -> None:
+    Person.objects.filter(site=entry.site, code=said["code"]).update(is_active=True)
 
 
 def enrol_tablet(*, name: str, hand: Hand) -> Tablet:

@@ -62,6 +62,9 @@ def _finished(said: Said) -> str:
 _SENTENCES: dict[str, Callable[[Said, Entry], str]] = {
     "site.open": lambda said, entry: f"{said['name']} opened its records",
     "person.add": lambda said, entry: f"{said['role'].capitalize()} {said['code']} added",
+    "person.code": lambda said, entry: f"Cook code of {said['code']} changed",
+    "person.leave": lambda said, entry: f"{said['code']} signs in no more",
+    "person.return": lambda said, entry: f"{said['code']} signs in again",
     "tablet.enrol": lambda said, entry: f"Tablet {said['name']} enrolled",
     "tablet.revoke": lambda said, entry: "Tablet revoked",
     "probe.add": lambda said, entry: f"Probe {said['name']} taken into use",
@@ -74,6 +77,9 @@ _SENTENCES: dict[str, Callable[[Said, Entry], str]] = {
     "chiller.add": lambda said, entry: f"{said['name']} taken into use",
     "fridge.add": lambda said, entry: f"{said['name']} taken into use",
     "lot.receive": _lot,
+    "lot.close": lambda said, entry: (
+        f"Lot {said['lot']} {said['how']}" + (f": {said['note']}" if said["note"] else "")
+    ),
     "method.draft": lambda said, entry: f"Method for {said['dish']}, version {said['version']}, drafted",
     "method.sign": lambda said, entry: f"Method for {said['dish']}, version {said['version']}, signed",
     "batch.open": lambda said, entry: (

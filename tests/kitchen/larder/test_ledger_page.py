@@ -43,9 +43,11 @@ def test_lots_by_use_by_with_the_past_ones_marked(factory):
     factory.lot("today", use_by=TODAY)
     factory.lot("long gone", use_by=TODAY - timedelta(days=15))
     factory.lot("open")
-    found = {line.thing.code: (line.due, line.overdue) for line in page(factory).lots}
-    assert found == {
+    shown = page(factory)
+    assert {line.thing.code: (line.due, line.overdue) for line in shown.past_lots} == {
         "late": ("past its use-by of Sun 15 Nov", True),
+    }
+    assert {line.thing.code: (line.due, line.overdue) for line in shown.lots} == {
         "today": ("use by today", False),
         "open": ("no use-by given", False),
     }
