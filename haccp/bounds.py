@@ -278,9 +278,9 @@ def _of_one_shape(
         basis = f"{SPLIT_BASIS}; {FIRST_LAG_BASIS}"
         # The better of both while the bag is in its first medium.
         slowest, quickest = ([each[0] for each in corner[0]] for corner in (slow, fast))
-        first = behind_first_lag(slowest, quickest, spans[0], runs[0], edges[0], starts)
-        error = SOLVER_ERROR_K * np.maximum(1.0, moved / _STATED_FOR_K)[:, :, np.newaxis]
         inside = sides[:, :, 0, : grids[0].size]
+        first = behind_first_lag(slowest, quickest, spans[0], runs[0], edges[0], starts, inside)
+        error = SOLVER_ERROR_K * np.maximum(1.0, moved / _STATED_FOR_K)[:, :, np.newaxis]
         np.maximum(inside, first - error, out=inside)
     floors = np.minimum(join(edges), starts[:, :, np.newaxis])
     np.maximum(sides, (np.minimum.accumulate(floors, axis=-1) - SOLVER_ERROR_K)[:, :, np.newaxis], out=sides)

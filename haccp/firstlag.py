@@ -48,10 +48,12 @@ def behind_first_lag(
     runs: Sequence[Run],
     edges_c: FloatArray,
     starts_c: FloatArray,
+    near_c: FloatArray,
 ) -> FloatArray:
     """Lower bounds (bodies, edges, n) for the cores behind media that are never below `edges_c` (edges, n).
 
     `slow` and `fast`: each body's direction at its corners; `starts_c` (bodies, edges) the lowest start.
+    `near_c` (bodies, edges, n) is a guess of the answer, which is found the sooner the nearer it is.
     `span_s`, `runs` as in :func:`haccp.runs.follow`, one stay. The solver's own error is not yet taken off.
     """
     grid = moments(*span_s, runs)
@@ -81,13 +83,20 @@ def behind_first_lag(
     coldest = np.minimum.accumulate(np.minimum(edges_c, starts_c[:, :, np.newaxis]), axis=-1)[:, :, 1:]
     highest = np.maximum(highest, coldest)
 
-    gains = [np.broadcast_to(1.0 - each, highest.shape).reshape(bodies * edges, -1) for each in left]
-    answer = _carried_lowest(starts_c.ravel(), highest.reshape(bodies * edges, -1), *gains)
+    rows = (bodies * edges, -1)
+    slow_gain, fast_gain = (np.broadcast_to(1.0 - each, highest.shape).reshape(rows) for each in left)
+    answer = _carried_lowest(
+        starts_c.ravel(), highest.reshape(rows), slow_gain, fast_gain, near_c.reshape(rows)
+    )
     return answer.reshape(bodies, edges, -1)
 
 
 def _carried_lowest(
-    start_c: FloatArray, rest_c: FloatArray, slow_gain: FloatArray, fast_gain: FloatArray
+    start_c: FloatArray,
+    rest_c: FloatArray,
+    slow_gain: FloatArray,
+    fast_gain: FloatArray,
+    near_c: FloatArray,
 ) -> FloatArray:
     """The lowest y (rows, n + 1) with y' = y + g (z − y), every step's g one of the two gains (rows, n).
 
@@ -101,8 +110,8 @@ def _carried_lowest(
         answer: FloatArray = carried(1.0 - gain, given[np.newaxis])[0]
         return answer
 
-    above = np.ones(rest_c.shape, dtype=np.bool_)
-    now: FloatArray = along(slow_gain)
+    above = rest_c > near_c[:, :-1]
+    now: FloatArray = along(np.where(above, slow_gain, fast_gain))
     for _ in range(rest_c.shape[1] + 1):
         wanted = rest_c > now[:, :-1]
         if np.array_equal(wanted, above):

@@ -9,12 +9,18 @@ from __future__ import annotations
 
 import importlib
 import json
+import os
 import pkgutil
 import sys
 from pathlib import Path
 from typing import Any
 
 RESULTS = Path(__file__).resolve().parents[2] / ".bench" / "results.json"
+
+
+# One thread, for us and for our opponents, so that a ratio means the same on any machine. It is read when
+# numpy is imported, which happens below.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 
 def rows() -> list[dict[str, Any]]:

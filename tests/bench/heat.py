@@ -27,6 +27,7 @@ from haccp.live import LiveBag
 from haccp.many import core_curves, core_curves_by_size
 from haccp.ranges import Range
 from haccp.readings import Series, best_estimate, lower_envelope, upper_envelope
+from haccp.record import Finish, Stay
 from tests.haccp import kitchen_log as log
 
 FloatArray = NDArray[np.float64]
@@ -137,20 +138,39 @@ def opponent(
 
 
 def best_opponent(bath: FloatArray, exact: FloatArray) -> tuple[float, str]:
-    """Time [s] and name of the quickest opponent within the allowed error."""
-    found: list[tuple[float, str]] = []
+    """Time [s] and name of the quickest opponent within the allowed error.
+
+    Each is timed once, the quickest five then five times more, and of those the least time counts: what else
+    the machine does may slow us down but never the opponent.
+    """
+    found = []
     spaces = (("finite volumes", 60), ("finite volumes", 90), ("collocation", 6), ("collocation", 8))
     # A step as long as the bath's own, so that none skips a reading, and free steps.
     longest = (60.0, np.inf) if np.ptp(bath) else (np.inf,)
     for (kind, size), method, step in product(spaces, ("LSODA", "BDF", "Radau"), longest):
         for tolerance in (1e-4, 1e-5, 1e-6, 1e-7):
+
+            def work(facts: Any = (kind, size, method, tolerance, bath, step)) -> FloatArray:
+                return opponent(*facts)
+
             begin = time.perf_counter()
-            core = opponent(kind, size, method, tolerance, bath, step)
+            core = work()
             taken = time.perf_counter() - begin
             if np.abs(core - exact)[1:].max() <= ALLOWED_K:
-                found.append((taken, f"{kind} {size}, {method}, tolerance {tolerance:g}"))
+                found.append((taken, f"{kind} {size}, {method}, tolerance {tolerance:g}", work))
                 break
-    return min(found)
+    found.sort(key=lambda each: each[0])
+    return min((min(taken, least(work, 5)), name) for taken, name, work in found[:5])
+
+
+def least(work: Callable[[], Any], runs: int) -> float:
+    """Least time of one call [s]."""
+    taken = []
+    for _ in range(runs):
+        begin = time.perf_counter()
+        work()
+        taken.append(time.perf_counter() - begin)
+    return min(taken)
 
 
 def row(
@@ -246,8 +266,8 @@ def bounds() -> list[dict[str, Any]]:
 def whole_batch() -> list[dict[str, Any]]:
     """assess() of 20 bags of 20 thicknesses, and its heat part, in units of one core curve.
 
-    The bath is that of the single bag, read every minute for 8 h; then, in the second batch, 90 min of ice
-    slurry and 6 h in the fridge.
+    The bath is that of the single bag, read every minute for 8 h. The second batch is still in it, so what is
+    to come is computed as well; the third then lies 90 min in ice slurry and 6 h in the fridge.
     """
     one = seconds(lambda: core_curve(BODY, [Exposure(TIMES, moving_bath(), H)], START), 200)
     readings = log.series(list(zip((TIMES / 60.0).tolist(), moving_bath().tolist(), strict=True)))
@@ -255,14 +275,16 @@ def whole_batch() -> list[dict[str, Any]]:
     slurry = replace(log.SLURRY, readings=log.steady(0.4, 570.0, 5.0, 480.0))
     logs = (bath, slurry, replace(log.FRIDGE, readings=log.steady(2.0, 930.0, 15.0, 560.0)))
     rules, found = log.rules(), []
+    served = (Finish("served", log.at(480)),)
     for name, goal, facts, seen in (
-        ("in the bath", 100.0, {"chill": (), "store": ()}, 480.0),
+        ("cooked and served", 100.0, {"finishes": served}, 480.0),
+        ("in the bath, with its forecast", None, {}, 480.0),
         (
             "bath, slurry and fridge",
             None,
             {
-                "chill": (log.Stay("slurry", log.at(482), log.at(570)),),
-                "store": (log.Stay("fridge", log.at(572)),),
+                "chill": (Stay("slurry", log.at(482), log.at(570)),),
+                "store": (Stay("fridge", log.at(572)),),
             },
             930.0,
         ),
@@ -271,9 +293,8 @@ def whole_batch() -> list[dict[str, Any]]:
             log.bag(
                 code=str(number + 1),
                 thickness_mm=20.0 + number,
-                cook=(log.Stay("bath", log.at(0), log.at(480)),),
-                core_checks=(),
-                **facts,
+                cook=(Stay("bath", log.at(0), log.at(480)),),
+                **({"core_checks": (), "chill": (), "store": ()} | facts),
             )
             for number in range(20)
         ]

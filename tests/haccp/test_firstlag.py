@@ -8,7 +8,7 @@ import pytest
 
 from haccp.bounds import SPLIT_BASIS, proven_curves
 from haccp.conduction import Exposure, Shape, core_curve
-from haccp.firstlag import FIRST_LAG_BASIS, behind_first_lag
+from haccp.firstlag import FIRST_LAG_BASIS, _carried_lowest, behind_first_lag
 from haccp.response import Direction
 from haccp.runs import moments, runs_of
 from tests.haccp.test_bounds import known, steady
@@ -74,8 +74,26 @@ def test_nothing_uncertain_gives_the_core_itself():
     medium = 60.0 + np.sin(grid / 900.0)
     edges = np.stack([medium, -medium])
     starts = np.array([[5.0, -5.0]])
-    low, high = behind_first_lag([direction], [direction], span, runs, edges, starts)[0]
-    assert np.abs(low + high).max() < 1e-5
+    for guess in (0.0, 60.0):
+        near = np.full((1, 2, grid.size), guess)
+        low, high = behind_first_lag([direction], [direction], span, runs, edges, starts, near)[0]
+        assert np.abs(low + high).max() < 1e-5
+
+
+@pytest.mark.parametrize("guess", [-100.0, 0.0, 100.0])
+def test_the_lowest_course_by_any_choice_of_gains(guess):
+    """The same step by step in a plain loop, whatever the guess to begin with."""
+    rng = np.random.default_rng(1)
+    rest = rng.normal(0.0, 1.0, (7, 300)).cumsum(axis=1)
+    slow = rng.uniform(0.01, 0.05, rest.shape)
+    fast = slow + rng.uniform(0.0, 0.1, rest.shape)
+    now, steps = np.zeros(7), [np.zeros(7)]
+    for at in range(300):
+        off = rest[:, at] - now
+        now = now + np.minimum(slow[:, at] * off, fast[:, at] * off)
+        steps.append(now)
+    found = _carried_lowest(np.zeros(7), rest, slow, fast, np.full((7, 301), guess))
+    assert found == pytest.approx(np.stack(steps, axis=1), abs=1e-9)
 
 
 def test_bags_side_by_side_are_bounded_as_each_alone():
