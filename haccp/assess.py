@@ -19,6 +19,7 @@ from haccp.heat import BagHeat, bag_heats, drawn
 from haccp.holds import Held, best_held, first_met
 from haccp.limits import Ruleset
 from haccp.record import Assessment, BagAssessment, BatchRecord, Finding, Outcome, Step, worst
+from haccp.rescue import Memo, rescued
 from haccp.rules import bag, bath, brine, chill, come_up, cook, finish, growth, probe, receive, records, store
 from haccp.sound import set_right
 
@@ -48,11 +49,12 @@ def assess(record: BatchRecord, ruleset: Ruleset) -> Assessment:
     Never raises for what was logged: what can't be judged is an *unproven* finding.
     """
     record, impossible = set_right(_as_seen(record))
-    heats = _heats(record, ruleset)
+    heats, memo = _heats(record, ruleset), Memo()
     bags = tuple(
         _bag(
             Case(record=record, ruleset=ruleset, bag=bag, heat=heats[bag.code]),
             [each for each in impossible if each.bag == bag.code],
+            memo,
         )
         for bag in record.bags
     )
@@ -97,11 +99,12 @@ def follow_for(record: BatchRecord, ruleset: Ruleset) -> timedelta:
     return timedelta(hours=1, seconds=sum(row.amount.seconds for row in rows))
 
 
-def _bag(case: Case, findings: list[Finding]) -> BagAssessment:
+def _bag(case: Case, findings: list[Finding], memo: Memo) -> BagAssessment:
     for check in BAG_CHECKS:
         findings += _guarded(check.__name__, partial(check, case), case.bag.code)
     told = tuple(findings)
     findings += _guarded("growth", lambda: growth.check_growth(case, told), case.bag.code)
+    findings = rescued(case, findings, memo)
     findings += finish.served_in_spite(case, findings)
     governing = _governing_hold(case)
     from_s = None if governing is None else governing.starts_s
