@@ -15,7 +15,9 @@ the sum is a matrix product.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -27,6 +29,9 @@ from haccp.response import Direction
 # carries the surface, which needs more. A single direction takes as many as its stay leaves alive.
 _KEPT = {1: (64,), 2: (64, 40), 3: (40, 24, 24)}
 _MOST_KEPT = 400
+# Old corners of a medium, and late moments, need few modes: these ages part them [s], and e^(−36) is nothing.
+_AGES_S = (30.0, 120.0, 480.0, 1920.0, 7680.0)
+_GONE = 36.0
 # A soft end of the series: a sharp one would ring at the centre in the first seconds after a change.
 _SOFT_END, _SOFT_ORDER = 36.0, 12
 
@@ -77,15 +82,21 @@ class Basis:
         return (np.stack([soft[0], self.rows[0].surface]), *(each[np.newaxis] for each in soft[1:]))
 
     def read(self, excess_k: FloatArray, after_s: FloatArray) -> FloatArray:
-        """What a profile (columns, modes ...) adds at centre and surface, `after_s` [s] (n,) later.
+        """What a profile (columns, modes ...) adds at centre and surface, `after_s` [s] (n,), rising, later.
 
         Result: (columns, 2, n) in K.
         """
-        weights = [
-            amplitude[..., np.newaxis] * np.exp(np.multiply.outer(-rate, after_s))
-            for amplitude, rate in zip(self.amplitudes(), self.rates, strict=True)
-        ]
-        return np.stack([_contract(each, weights) for each in excess_k])
+        added = np.zeros((len(excess_k), 2, after_s.size))
+        amplitudes = self.amplitudes()
+        for start, stop, counts in self._while_alive(after_s):
+            weights = [
+                amplitude[:, :count, np.newaxis]
+                * np.exp(np.multiply.outer(-rate[:count], after_s[start:stop]))
+                for amplitude, rate, count in zip(amplitudes, self.rates, counts, strict=True)
+            ]
+            alive = (slice(None), *(slice(count) for count in counts))
+            added[:, :, start:stop] = [_contract(each, weights) for each in excess_k[alive]]
+        return added
 
     def at_end(self, times_s: FloatArray, medium_c: FloatArray, excess_k: FloatArray) -> FloatArray:
         """The excesses (columns, modes ...) at the last of `times_s` (n,) from those at the first.
@@ -94,18 +105,33 @@ class Basis:
         """
         slopes = np.diff(medium_c) / np.diff(times_s)
         bends = np.diff(slopes, prepend=0.0)
-        corners = np.flatnonzero(np.any(bends != 0.0, axis=0))
-        left_s = times_s[-1] - times_s[corners]
-        fading = [np.exp(np.multiply.outer(-rate, left_s)) for rate in self.rates]
-        head = fading[0]
-        for own in fading[1:-1]:
-            head = (head[:, np.newaxis] * own).reshape(len(head) * len(own), corners.size)
-        last = fading[-1] if len(fading) > 1 else np.ones((1, corners.size))
-        shape = excess_k.shape[1:]
-        memory = np.stack([((head * each) @ last.T).reshape(shape) for each in bends[:, corners]])
-        tail = slopes[:, -1].reshape(-1, *(1,) * len(shape))
+        corners = np.flatnonzero(np.any(bends != 0.0, axis=0))[::-1]
+        ages_s, bends = times_s[-1] - times_s[corners], bends[:, corners]
+        memory = np.zeros_like(excess_k)
+        for start, stop, counts in self._while_alive(ages_s):
+            fading = [
+                np.exp(np.multiply.outer(-rate[:count], ages_s[start:stop]))
+                for rate, count in zip(self.rates, counts, strict=True)
+            ]
+            head = fading[0]
+            for own in fading[1:-1]:
+                head = (head[:, np.newaxis] * own).reshape(len(head) * len(own), -1)
+            last = fading[-1] if len(fading) > 1 else np.ones((1, stop - start))
+            alive = (slice(None), *(slice(count) for count in counts))
+            memory[alive] += np.stack(
+                [((head * each) @ last.T).reshape(counts) for each in bends[:, start:stop]]
+            )
+        tail = slopes[:, -1].reshape(-1, *(1,) * len(self.rates))
         ends: FloatArray = excess_k * self.fading(times_s[-1] - times_s[0]) - (tail - memory) / self.all_rates
         return ends
+
+    def _while_alive(self, ages_s: FloatArray) -> Iterator[tuple[int, int, tuple[int, ...]]]:
+        """Stretches (start, stop) of rising ages, and how many modes of each direction are not dead there."""
+        edges = np.unique([0, *np.searchsorted(ages_s, _AGES_S), ages_s.size])
+        for start, stop in pairwise(edges.tolist()):
+            youngest = max(float(ages_s[start]), 1e-9)
+            counts = (max(1, int(np.searchsorted(rate, _GONE / youngest))) for rate in self.rates)
+            yield start, stop, tuple(counts)
 
 
 def _contract(excess_k: FloatArray, weights: list[FloatArray]) -> FloatArray:
