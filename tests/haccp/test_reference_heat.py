@@ -109,7 +109,7 @@ def test_first_root_and_amplitude_to_six_places(biot):
     ],
 )
 def test_lethality_of_the_finite_volume_anchors(shape, mm, at_hours, two_minutes_at):
-    """Own finite volumes (a 1.11e-7, k 0.48, h 95, 5 °C into 60 °C), z 7.5 at 70 °C; 1 % is their tolerance."""
+    """Own finite volumes (a 1.11e-7, k 0.48, h 95, 5 °C into 60 °C), z 7.5 at 70 °C; within 1 %."""
     at = np.arange(0.0, 14401.0, 10.0)
     body = Body(Shape(shape), (mm / 2000.0,), 1.11e-7, 0.48)
     core = core_curve(body, [Exposure([0.0, at[-1]], [60.0, 60.0], 95.0)], 5.0, at).core_c
@@ -139,7 +139,7 @@ def test_cooling_limits_that_are_in_force(key):
 
 
 def test_other_cooling_limits_that_are_in_force():
-    """UK cook-chill: 3 °C within 90 min, begun within 30; storage at 8 °C; the Food Code's days in the store."""
+    """UK cook-chill: 3 °C within 90 min, begun within 30; storage at 8 °C."""
     limits = {each.id: each for each in all_limits()}
     [tray] = rows("cooling_limits.csv", id="UK_DH89_40")
     assert limits["UK-CCH-COOL-1"].amount.seconds == 60.0 * float(tray["minutes"])
