@@ -26,7 +26,7 @@ PAGES = """
 /bench/{hot}/core/ /bench/{cold}/serve/ /bench/brines/new/ /pass/ /pass/{cold}/ /file/ /file/{cold}/
 /larder/ /larder/lots/new/ /larder/lots/{lot}/close/ /larder/import/ /larder/probes/check/ /larder/people/
 /larder/people/new/ /larder/tablets/ /larder/methods/ /larder/methods/new/
-""".split()
+"""
 # What can be touched and is lower than 48 px; a box or a ring counts with its label.
 SMALL = """[...document.querySelectorAll(
   'button, .button, summary, input, select, textarea, main li > a, td > a')]
@@ -75,7 +75,7 @@ def test_every_page_can_be_seen_heard_and_touched(size, kitchen, browser, live_s
     context = browser.new_context(viewport=SIZES[size], base_url=live_server.url)
     context.add_cookies([{"name": settings.SESSION_COOKIE_NAME, "value": key, "url": live_server.url}])
     page, wrong = context.new_page(), {}
-    for address in PAGES:
+    for address in PAGES.split():
         answer = page.goto(address.format(**kitchen))
         if page.locator("dialog[open]").count():
             page.locator('dialog [data-do="cancel"]').click()
