@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import cache
 from typing import Any, Final
@@ -24,19 +24,19 @@ from haccp.cooling import first_at_or_below
 from haccp.course import gone_at
 from haccp.datafiles import load, pedigree
 from haccp.errors import HaccpError
-from haccp.heat import bag_heat
+from haccp.heat import BagHeat, bag_heats
 from haccp.holds import first_met
-from haccp.record import Finding, MediumLog, Outcome, Reading, Stay, Step
+from haccp.record import BagRecord, Finding, MediumLog, Outcome, Reading, Stay, Step
 from haccp.rules.chill import check_stages
 from haccp.rules.come_up import check_come_up
 from haccp.rules.cook import cook_tables
-from haccp.rules.growth import check_growth
+from haccp.rules.growth import on_the_way_up
 from haccp.wording import temperature
 
 _BAD: Final = (Outcome.UNPROVEN, Outcome.FAILS)
 _MINUTE: Final = timedelta(minutes=1)
-# Halvings of the time in which a bag can still go into ice slurry: to a sixteenth of it.
-_HALVINGS: Final = 4
+# Moments that are tried for going into ice slurry, as parts of the time that is left.
+_PARTS: Final = (0.75, 0.5, 0.25, 0.0)
 _USUAL_INTERVAL_MIN: Final = 10.0
 
 
@@ -48,7 +48,12 @@ class Way:
     by: datetime | None = None
 
 
-Memo = dict[Any, Way | None]
+@dataclass
+class Memo:
+    """What was found for one batch: ways out by bag, and the heats of what was tried, bags side by side."""
+
+    ways: dict[Any, Way | None] = field(default_factory=dict)
+    heats: dict[Any, dict[str, BagHeat]] = field(default_factory=dict)
 
 
 def rescued(case: Case, findings: Sequence[Finding], memo: Memo) -> list[Finding]:
@@ -61,11 +66,11 @@ def rescued(case: Case, findings: Sequence[Finding], memo: Memo) -> list[Finding
         return list(findings)
     found = list(findings)
     if any(each.rule == "cook.hold" and each.outcome in _BAD for each in findings):
-        found = _with(found, ("cook.hold",), _once(case, memo, "cook", lambda: _cook(case)))
+        found = _with(found, ("cook.hold",), _once(case, memo, "cook", lambda: _cook(case, memo)))
     cooked = [each for each in findings if each.rule.startswith("cook.") or each.rule == "growth.come_up"]
     well_cooked = bool(cooked) and all(each.outcome == Outcome.MEETS for each in cooked)
     if any(each.rule in ("chill.stage", "chill.begun") and each.outcome in _BAD for each in findings):
-        way = _once(case, memo, ("chill", well_cooked), lambda: _chill(case, found, well_cooked))
+        way = _once(case, memo, ("chill", well_cooked), lambda: _chill(case, found, well_cooked, memo))
         found = _with(found, ("chill.stage", "chill.begun"), way)
     spoiled = Way("Discard it: neither heat nor cold undoes what has grown.")
     return [
@@ -78,12 +83,12 @@ def rescued(case: Case, findings: Sequence[Finding], memo: Memo) -> list[Finding
 
 def _once(case: Case, memo: Memo, what: Any, find: Callable[[], Way | None]) -> Way | None:
     alike = (what, replace(case.bag, code="", use_by=None))
-    if alike not in memo:
+    if alike not in memo.ways:
         try:
-            memo[alike] = find()
+            memo.ways[alike] = find()
         except HaccpError:
-            memo[alike] = None
-    return memo[alike]
+            memo.ways[alike] = None
+    return memo.ways[alike]
 
 
 def _with(findings: list[Finding], rules: tuple[str, ...], way: Way | None) -> list[Finding]:
@@ -99,13 +104,13 @@ def _told(finding: Finding, way: Way) -> Finding:
 # -- the cook ---------------------------------------------------------------------------------------------
 
 
-def _cook(case: Case) -> Way | None:
+def _cook(case: Case, memo: Memo) -> Way | None:
     course = case.heat.course
     if course is None or not case.bag.cook:
         return None
     if course.in_bath:
-        return _in_the_bath(case)
-    return _out_of_the_bath(case)
+        return _in_the_bath(case, memo)
+    return _out_of_the_bath(case, memo)
 
 
 def _bath(case: Case) -> MediumLog | None:
@@ -113,7 +118,7 @@ def _bath(case: Case) -> MediumLog | None:
     return case.record.log(last.log)
 
 
-def _in_the_bath(case: Case) -> Way | None:
+def _in_the_bath(case: Case, memo: Memo) -> Way | None:
     """The bath as it stands says until when by itself; where it never will do, it must be raised."""
     ahead = case.heat.forecast
     tables = cook_tables(case)
@@ -121,10 +126,10 @@ def _in_the_bath(case: Case) -> Way | None:
         return None
     if all(first_met(rows, ahead.times_s, ahead.low_c) for _, rows in tables):
         return None
-    return _raised(case, None)
+    return _raised(case, None, memo)
 
 
-def _out_of_the_bath(case: Case) -> Way | None:
+def _out_of_the_bath(case: Case, memo: Memo) -> Way | None:
     """Back into the bath before its chill, or not at all."""
     discard = Way("Discard it: heating it now supplies no proof of what it missed.")
     if case.bag.chill or case.bag.store or case.out_at is None:
@@ -138,7 +143,7 @@ def _out_of_the_bath(case: Case) -> Way | None:
     bath = _bath(case)
     if bath is None:
         return None
-    done = _tried(case, by, None)
+    done = _tried(case, by, None, memo)
     if done is not None:
         until = case.clock.time_up(done)
         return Way(
@@ -146,10 +151,10 @@ def _out_of_the_bath(case: Case) -> Way | None:
             "both. Its come-ups count together.",
             by,
         )
-    return _raised(case, by) or discard
+    return _raised(case, by, memo) or discard
 
 
-def _raised(case: Case, back_at: datetime | None) -> Way | None:
+def _raised(case: Case, back_at: datetime | None, memo: Memo) -> Way | None:
     """The lowest set point that would do, of two that are tried."""
     bath, choice = _bath(case), _choices()["raise"]
     if bath is None:
@@ -161,7 +166,7 @@ def _raised(case: Case, back_at: datetime | None) -> Way | None:
         set_c = math.ceil((least + extra_k) / choice["step_c"]) * choice["step_c"]
         if set_c > choice["highest_c"]:
             break
-        done = _tried(case, back_at, set_c)
+        done = _tried(case, back_at, set_c, memo)
         if done is None:
             continue
         until = case.clock.time_up(done)
@@ -178,7 +183,7 @@ def _raised(case: Case, back_at: datetime | None) -> Way | None:
     return None
 
 
-def _tried(case: Case, back_at: datetime | None, set_c: float | None) -> datetime | None:
+def _tried(case: Case, back_at: datetime | None, set_c: float | None, memo: Memo) -> datetime | None:
     """When every cook table would provenly be met, with no rule on the come-up broken; None if not."""
     bath = _bath(case)
     if bath is None:
@@ -186,7 +191,7 @@ def _tried(case: Case, back_at: datetime | None, set_c: float | None) -> datetim
     horizon = case.record.seen_at + timedelta(hours=_choices()["back"]["ahead_h"])
     told = replace(bath, readings=(*bath.readings, *_bath_to_come(case, bath, set_c, horizon)))
     cook = case.bag.cook if back_at is None else (*case.bag.cook, Stay(bath.key, back_at))
-    after = _as_if(case, told, horizon, cook=cook, chill=(), store=())
+    after = _as_if(case, told, horizon, memo, cook=cook, chill=(), store=())
     curves, tables = after.heat.curves, cook_tables(after)
     if curves is None or not after.heat.proves(Step.COOK) or not tables:
         return None
@@ -194,7 +199,7 @@ def _tried(case: Case, back_at: datetime | None, set_c: float | None) -> datetim
     ends = [each.ends_s for each in holds if each is not None and each.ends_s is not None]
     if len(ends) < len(tables) or check_come_up(after):
         return None
-    if any(each.outcome != Outcome.MEETS for each in check_growth(after, ())):
+    if any(each.outcome != Outcome.MEETS for each in on_the_way_up(after)):
         return None
     return after.heat.moment(max(ends))
 
@@ -223,7 +228,7 @@ def _bath_to_come(case: Case, bath: MediumLog, set_c: float | None, until: datet
 # -- the chill ------------------------------------------------------------------------------------------
 
 
-def _chill(case: Case, findings: Sequence[Finding], well_cooked: bool) -> Way | None:
+def _chill(case: Case, findings: Sequence[Finding], well_cooked: bool, memo: Memo) -> Way | None:
     if case.out_at is None:
         return None
     now = case.record.seen_at
@@ -240,7 +245,7 @@ def _chill(case: Case, findings: Sequence[Finding], well_cooked: bool) -> Way | 
         return (
             Way("Discard it: a chill that was missed is not undone by cooking it again.") if failed else None
         )
-    if not begun_late and (cold := _into_slurry(case, deadline)) is not None:
+    if not begun_late and (cold := _into_slurry(case, deadline, memo)) is not None:
         by, provenly = cold
         told = f"Into an ice slurry by {case.clock.time(by)}; read it at once and every "
         told += f"{_choices()['slurry']['every_min']:g} min"
@@ -285,7 +290,7 @@ def _at_risk(case: Case, clocked: Clocked) -> bool:
     return comes is None or comes > clocked.deadline_s
 
 
-def _into_slurry(case: Case, deadline: datetime) -> tuple[datetime, bool] | None:
+def _into_slurry(case: Case, deadline: datetime, memo: Memo) -> tuple[datetime, bool] | None:
     """The last moment at which ice slurry would still do, and whether provenly or most likely.
 
     None if it would not, or the bag lies in one.
@@ -298,16 +303,10 @@ def _into_slurry(case: Case, deadline: datetime) -> tuple[datetime, bool] | None
     if first >= deadline:
         return None
     for provenly in (True, False):
-        if not _cold_in_time(case, first, deadline, provenly):
-            continue
-        opened, shut = first, deadline
-        for _ in range(_HALVINGS):
-            middle = opened + (shut - opened) / 2
-            if _cold_in_time(case, middle, deadline, provenly):
-                opened = middle
-            else:
-                shut = middle
-        return max(opened.replace(second=0, microsecond=0), case.record.seen_at), provenly
+        for part in _PARTS:
+            moment = first + part * (deadline - first)
+            if _cold_in_time(case, moment, deadline, provenly, memo):
+                return max(moment.replace(second=0, microsecond=0), case.record.seen_at), provenly
     return None
 
 
@@ -323,7 +322,7 @@ def _fits(case: Case) -> bool:
     return True
 
 
-def _cold_in_time(case: Case, into_at: datetime, deadline: datetime, provenly: bool) -> bool:
+def _cold_in_time(case: Case, into_at: datetime, deadline: datetime, provenly: bool, memo: Memo) -> bool:
     """Whether the bag would be cold in time, provenly or most likely, if it went into ice slurry then."""
     choice = _choices()["slurry"]
     until = deadline + timedelta(minutes=choice["every_min"])
@@ -337,7 +336,7 @@ def _cold_in_time(case: Case, into_at: datetime, deadline: datetime, provenly: b
         for each in case.bag.chill
         if each.into_at < into_at
     )
-    after = _as_if(case, slurry, until, chill=(*chill, Stay(slurry.key, into_at)), store=())
+    after = _as_if(case, slurry, until, memo, chill=(*chill, Stay(slurry.key, into_at)), store=())
     if not provenly:
         return all(_likely_in_time(after, each) for each in _clocks(after))
     stages = [each for each in check_stages(after) if each.rule in ("chill.stage", "chill.begun")]
@@ -347,13 +346,26 @@ def _cold_in_time(case: Case, into_at: datetime, deadline: datetime, provenly: b
 # -- both -------------------------------------------------------------------------------------------------
 
 
-def _as_if(case: Case, log: MediumLog, seen_at: datetime, **changes: Any) -> Case:
-    """The case as it would stand at a later moment, with another log and other stays."""
+def _as_if(case: Case, log: MediumLog, seen_at: datetime, memo: Memo, **changes: Any) -> Case:
+    """The case as it would stand at a later moment, with another log and other stays.
+
+    The bags that lay in the same places are tried together: their heat is computed side by side.
+    """
     bag = replace(case.bag, **changes)
     logs = (*(each for each in case.record.logs if each.key != log.key), log)
-    record = replace(case.record, seen_at=seen_at, logs=logs, bags=(bag,))
-    follow = timedelta(hours=1, seconds=sum(row.amount.seconds for row in case.limits("cool")))
-    return Case(record=record, ruleset=case.ruleset, bag=bag, heat=bag_heat(record, bag, follow))
+    with_it = [each for each in case.record.bags if _places(each) == _places(case.bag)]
+    bags = tuple(replace(each, **changes) for each in with_it)
+    record = replace(case.record, seen_at=seen_at, logs=logs, bags=bags)
+    tried = (log, seen_at, _places(case.bag), _places(bag))
+    if tried not in memo.heats:
+        follow = timedelta(hours=1, seconds=sum(row.amount.seconds for row in case.limits("cool")))
+        memo.heats[tried] = bag_heats(record, follow)
+    heat = memo.heats[tried][bag.code]
+    return Case(record=record, ruleset=case.ruleset, bag=bag, heat=heat)
+
+
+def _places(bag: BagRecord) -> tuple[object, ...]:
+    return bag.cook, bag.chill, bag.store, bag.finishes
 
 
 @cache

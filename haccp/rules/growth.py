@@ -26,7 +26,7 @@ _DECIDES = "A model is no validation: a competent person decides."
 
 def check_growth(case: Case, before: Sequence[Finding]) -> list[Finding]:
     """Growth in a bag; `before` are the findings of the rules on the same bag."""
-    return [*_on_the_way_up(case), *_in_the_chill(case, before), *_in_the_store(case)]
+    return [*on_the_way_up(case), *_in_the_chill(case, before), *_in_the_store(case)]
 
 
 def _models(case: Case, models: tuple[GrowthModel, ...]) -> tuple[GrowthModel, ...]:
@@ -59,7 +59,7 @@ def _cautions(model: GrowthModel) -> str:
     return " ".join([*model.cautions, f"Of the model's figures: {how_known(model)}.", _DECIDES])
 
 
-def _on_the_way_up(case: Case) -> list[Finding]:
+def on_the_way_up(case: Case) -> list[Finding]:
     """From bag in until core and surface are too hot for growth; without end if they never were."""
     curves, course, found = case.heat.curves, case.heat.course, list[Finding]()
     if curves is None or course is None or not case.heat.proves(Step.COOK):

@@ -97,7 +97,8 @@ def test_a_bath_that_is_too_cool_says_that_waiting_will_not_help():
     running = bag(cook=(Stay("bath", at(0)),), chill=(), store=(), core_checks=())
     [hold] = of(assess(batch(running, seen=60, logs=(cool, SLURRY, FRIDGE)), rules()), "cook.hold")
     assert hold.outcome == Outcome.UNPROVEN
-    assert "Raise the bath" in hold.remedy
+    assert "As the bath stands it will not be met." in hold.sentence
+    assert hold.remedy.startswith("Raise Bath A to 62.0 °C now")
 
 
 def test_a_sag_of_the_bath_is_found_with_since_when_how_deep_and_how_long():
