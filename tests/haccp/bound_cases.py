@@ -206,7 +206,7 @@ def _within_rates(course: np.ndarray, fall: float, rise: float) -> np.ndarray:
 
 def report(count: int) -> str:
     """How often a bound was violated and how much it gives away, beside the plain slow corner."""
-    given_away: dict[str, list[float]] = {
+    given_away: dict[str, list[tuple[float, float]]] = {
         "one medium, one direction": [],
         "one medium, finite": [],
         "several media": [],
@@ -231,15 +231,18 @@ def report(count: int) -> str:
                 if len(case.known) > 1
                 else ("one medium, finite" if len(case.half_sizes) > 1 else "one medium, one direction")
             )
-            given_away[kind].append((least - proven.low) / least)
+            given_away[kind].append(((least - proven.low) / least, (least - case.minutes(plain)) / least))
     lines = [
         f"{count} cases: bound violated in {violations}, plain slow corner (core) in {plain_violations}",
-        "share of the least true equivalent minutes (2 to 100) that the bound gives away:",
+        "share of the least true equivalent minutes (2 to 100) that is given away, bound and plain corner:",
     ]
     for kind, shares in given_away.items():
         if shares:
-            middle, most = np.percentile(shares, [50, 95])
-            lines.append(f"{kind} ({len(shares)}): median {middle:.2f}, 95 % {most:.2f}")
+            (middle, plain_middle), (most, plain_most) = np.percentile(shares, [50, 95], axis=0)
+            lines.append(
+                f"{kind} ({len(shares)}): median {middle:.2f}, 95 % {most:.2f}; "
+                f"plain corner {plain_middle:.2f}, {plain_most:.2f}"
+            )
     return "\n".join(lines)
 
 
