@@ -316,17 +316,21 @@ def check_kept_without_days(case: Case) -> list[Finding]:
     if until <= cooked or ended_well:
         return []
     kept = plural((until - cooked).days, "day")
-    where = " in a fridge" if bag.store else " in a chiller" if bag.chill else ""
-    ends = f"was kept{where} for {kept}" if bag.finishes else f"has been here{where} for {kept}"
-    if not (bag.store or bag.chill or bag.finishes):
-        ends = f"left the bath {kept} ago, and nothing in the record says what became of it"
+    day = clock.date(cooked)
+    said = f"The method of bag {bag.code} gives no days in a store, only the day of its cook, {day}; "
+    if bag.finishes:
+        said += f"bag {bag.code} was kept {kept} longer."
+    elif bag.store or bag.chill:
+        place = "a fridge" if bag.store else "a chiller"
+        said += f"{kept} later the record still has bag {bag.code} in {place}."
+    else:
+        said += f"{kept} later nothing in the record says what became of bag {bag.code}."
     return [
         case.found(
             "store.days",
             Step.STORE,
             Outcome.UNPROVEN,
-            f"The method of bag {bag.code} gives it no days in a store, so it is for the day on which it was "
-            f"cooked, {clock.date(cooked)}; it {ends}.",
+            said,
             measured=kept,
             required="the day of the cook",
             since=out_at,

@@ -14,7 +14,7 @@ from collections.abc import Iterable
 _PLURAL = {"was": "were", "is": "are", "has": "have"}
 # Before these the bag is not what the verb is about: "Core of bag 1 was at 60 °C".
 _NOT_SUBJECT = r"(?<!\bof )(?<!\bfor )(?<!\bin )(?<!\bwith )(?<!\bfrom )(?<!\bto )"
-_OWN = re.compile(r"\bits (core|chill|hold|use-by|cook|bag|own thickness|second cook)\b")
+_OWN = re.compile(r"\bits (core|chill|store|hold|use-by|cook|bag|own thickness|second cook)\b")
 _TURNS = (
     ("It is judged by", "They are judged by"),
     ("The bag is thicker", "The bags are thicker"),
@@ -34,6 +34,18 @@ _TURNS = (
     # What can still be done.
     ("Chill it now and log it; if it was chilled", "Chill them now and log it; if they were chilled"),
     ("Keep it in the bath", "Keep them in the bath"),
+    ("keep the bag in until", "keep the bags in until"),
+    ("put the bag back", "put the bags back"),
+    ("Put it back", "Put them back"),
+    ("keep it there until", "keep them there until"),
+    ("Its come-ups", "Their come-ups"),
+    ("it is cold in time", "they are cold in time"),
+    ("instead of keeping it", "instead of keeping them"),
+    ("heating it now", "heating them now"),
+    ("what it missed", "what they missed"),
+    ("cooking it again", "cooking them again"),
+    ("what became of it", "what became of them"),
+    ("Serve it first", "Serve them first"),
     ("Serve it by", "Serve them by"),
     ("to serve it,", "to serve them,"),
     ("Discard it", "Discard them"),

@@ -129,20 +129,20 @@ def test_a_method_without_days_keeps_no_bag_over_night():
     assert kept(0.5) == []
     [found] = kept(3.0)
     assert found.outcome == Outcome.UNPROVEN
-    assert "has been here in a fridge for 3 days" in found.sentence
+    assert "3 days later the record still has bag 1 in a fridge" in found.sentence
     assert found.remedy is not None
     assert kept(3.0, life=5) == []
-    assert "for 1 day." in kept(1.0)[0].sentence
+    assert "1 day later the record" in kept(1.0)[0].sentence
 
 
 def test_a_bag_that_left_the_bath_and_is_heard_of_no_more_is_unproven():
     [found] = kept(2.0, chill=(), store=(), core_checks=())
     assert found.outcome == Outcome.UNPROVEN
-    assert "nothing in the record says what became of it" in found.sentence
+    assert "nothing in the record says what became of bag 1" in found.sentence
 
 
 def test_a_bag_gone_on_its_day_or_discarded_later_has_no_such_finding():
     assert kept(9.0, finishes=(Finish("served", at(400)),)) == []
     assert kept(9.0, finishes=(Finish("discarded", at(4000)),)) == []
     [found] = kept(9.0, finishes=(Finish("served", at(3000)),))
-    assert "was kept in a fridge for 2 days" in found.sentence
+    assert "bag 1 was kept 2 days longer" in found.sentence
