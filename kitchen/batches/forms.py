@@ -139,7 +139,16 @@ class SealForm(StepForm):
 
     verb = submit = "Seal bags"
     title = "Seal bags"
-    count = forms.IntegerField(label="How many", min_value=1, max_value=60, widget=PadInput(unit="bags"))
+    count = forms.IntegerField(
+        label="How many",
+        min_value=1,
+        max_value=60,
+        widget=PadInput(unit="bags"),
+        error_messages={
+            "min_value": "Seal at least one bag.",
+            "max_value": "At most 60 bags at a time: seal the rest after these.",
+        },
+    )
     thickness_mm = forms.CharField()
     start_c = forms.CharField()
     doubts = forms.MultipleChoiceField(

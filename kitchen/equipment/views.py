@@ -9,7 +9,6 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
-from haccp import units
 from kitchen.base import moments
 from kitchen.base.entering import enter
 from kitchen.base.forms import EntryForm
@@ -72,8 +71,7 @@ def check_probe(request: HttpRequest, pk: int) -> HttpResponse:
             at=said["at"],
             hand=hand_of(request, said["entry_id"]),
         )
-        read = units.format_temperature(float(check.celsius), site.temperature_unit)
-        return f"{read} in {check.get_medium_display()} kept: {check.sentence}"
+        return f"Kept: {check.sentence}"
 
     return enter(
         request,

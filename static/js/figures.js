@@ -25,7 +25,7 @@ export function landing(value, low, high) {
 }
 
 /** The expected range on the pad's scale; a range open at one end runs out of the picture. */
-export function drawScale(scale, low, high, label) {
+export function drawScale(scale, low, high, label, unit) {
   const [, band, lowMark, highMark] = scale.querySelectorAll("line");
   scale.toggleAttribute("hidden", !low && !high);
   scale.setAttribute("aria-label", label);
@@ -33,6 +33,6 @@ export function drawScale(scale, low, high, label) {
   band.setAttribute("x2", high ? 360 : 480);
   lowMark.setAttribute("visibility", low ? "visible" : "hidden");
   highMark.setAttribute("visibility", high ? "visible" : "hidden");
-  scale.querySelector(".low").textContent = low ?? "";
-  scale.querySelector(".high").textContent = high ?? "";
+  scale.querySelector(".low").textContent = low && !high ? `${low} ${unit}` : (low ?? "");
+  scale.querySelector(".high").textContent = high ? `${high} ${unit}` : "";
 }

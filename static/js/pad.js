@@ -44,7 +44,7 @@ class Pad {
     this.unit.textContent = unit;
     for (const key of this.dialog.querySelectorAll('[data-key="."], [data-key="-"]')) key.hidden = this.secret;
     const ends = { low: low ?? "–", high: `${high ?? "–"} ${unit}` };
-    drawScale(this.scale, low, high, say(this.question.dataset.scale, ends));
+    drawScale(this.scale, low, high, say(this.question.dataset.scale, ends), unit);
     this.show(first);
     document.body.classList.add("pad-space");
     this.dialog.showModal();
