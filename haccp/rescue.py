@@ -65,8 +65,11 @@ def rescued(case: Case, findings: Sequence[Finding], memo: Memo) -> list[Finding
     if gone_at(case.bag) is not None or not any(each.outcome in _BAD for each in findings):
         return list(findings)
     found = list(findings)
-    if any(each.rule == "cook.hold" and each.outcome in _BAD for each in findings):
-        found = _with(found, ("cook.hold",), _once(case, memo, "cook", lambda: _cook(case, memo)))
+    holds = [each.outcome for each in findings if each.rule == "cook.hold"]
+    if any(each in _BAD for each in holds):
+        # Where no hold is missed, only what was read is too little.
+        unread = Outcome.FAILS not in holds
+        found = _with(found, ("cook.hold",), _once(case, memo, "cook", lambda: _cook(case, memo, unread)))
     cooked = [each for each in findings if each.rule.startswith("cook.") or each.rule == "growth.come_up"]
     well_cooked = bool(cooked) and all(each.outcome == Outcome.MEETS for each in cooked)
     if any(each.rule in ("chill.stage", "chill.begun") and each.outcome in _BAD for each in findings):
@@ -104,13 +107,13 @@ def _told(finding: Finding, way: Way) -> Finding:
 # -- the cook ---------------------------------------------------------------------------------------------
 
 
-def _cook(case: Case, memo: Memo) -> Way | None:
+def _cook(case: Case, memo: Memo, unread: bool) -> Way | None:
     course = case.heat.course
     if course is None or not case.bag.cook:
         return None
     if course.in_bath:
         return _in_the_bath(case, memo)
-    return _out_of_the_bath(case, memo)
+    return _out_of_the_bath(case, memo, unread)
 
 
 def _bath(case: Case) -> MediumLog | None:
@@ -129,9 +132,14 @@ def _in_the_bath(case: Case, memo: Memo) -> Way | None:
     return _raised(case, None, memo)
 
 
-def _out_of_the_bath(case: Case, memo: Memo) -> Way | None:
+def _out_of_the_bath(case: Case, memo: Memo, unread: bool) -> Way | None:
     """Back into the bath before its chill, or not at all."""
     discard = Way("Discard it: heating it now supplies no proof of what it missed.")
+    if unread:
+        discard = Way(
+            "Log readings of the bath that someone took; without them discard it, for heating it now supplies "
+            "no proof."
+        )
     if case.bag.chill or case.bag.store or case.out_at is None:
         return discard
     if case.heat.void or case.heat.curves is None:

@@ -98,6 +98,13 @@ def test_a_bag_that_came_out_too_early_long_ago_or_is_cold_already_is_discarded(
     assert hold.remedy_by is None
 
 
+def test_a_cook_that_was_not_read_asks_for_the_readings_first():
+    rare = replace(BATH, readings=series([(80.0 * n, 61.5) for n in range(4)]))
+    [hold] = of(assess(batch(logs=(rare, SLURRY, FRIDGE)), rules()), "cook.hold")
+    assert hold.outcome == Outcome.UNPROVEN
+    assert hold.remedy.startswith("Log readings of the bath that someone took; without them discard it")
+
+
 def test_no_heat_is_offered_against_a_come_up_that_was_too_long():
     """160 mm in a bath at 61 °C: six hours and more until it is hot, so cooking on is no way out."""
     one = bag(thickness_mm=160.0, cook=(Stay("bath", at(0), at(700)),), **BARE)
