@@ -137,8 +137,8 @@ def _out_of_the_bath(case: Case, memo: Memo, unread: bool) -> Way | None:
     discard = Way("Discard it: heating it now supplies no proof of what it missed.")
     if unread:
         discard = Way(
-            "Log readings of the bath that someone took; without them discard it, for heating it now supplies "
-            "no proof."
+            "Log readings of the bath that someone took; without them discard it, for heating it now "
+            "supplies no proof."
         )
     if case.bag.chill or case.bag.store or case.out_at is None:
         return discard
