@@ -30,6 +30,7 @@ _DOUBTFUL = {
     "from frozen": "it went in frozen, which the equations do not cover",
     "trapped air": "it had air in it, which keeps the heat out",
 }
+_JUST_S = 0.2
 _LEAST_FORECAST = timedelta(hours=4)
 # How often a medium is taken to be read from now on where no interval is set. Own choice.
 _USUAL_INTERVAL_MIN = 10.0
@@ -51,6 +52,7 @@ class BagHeat:
     forecast: ProvenCurves | None
     doubts: tuple[Doubt, ...]
     void: bool = False
+    turns: tuple[tuple[float, float], ...] = ()
 
     def proves(self, step: Step) -> bool:
         """Whether the curves may be used as proof for a step."""
@@ -197,6 +199,7 @@ def _heats(group: Sequence[_Laid]) -> list[BagHeat]:
             forecast,
             tuple(each.doubts),
             each.void,
+            turns=tuple((stay.span_s[1], float(stay.best[1][-1])) for stay in media.exposures[:-1]),
         )
         for each, own, forecast in zip(group, curves, forecasts, strict=True)
     ]
@@ -336,18 +339,32 @@ def drawn(heat: BagHeat) -> BagCurve | None:
     """The curves of a bag ready to be drawn, up to the end of its chill."""
     if heat.curves is None or heat.course is None or heat.medium_c is None:
         return None
+    own = heat.curves
     chilled = [each.end_s for each in heat.course.legs if each.step == Step.CHILL and each.log is not None]
     shown = heat.curves.times_s <= (max(chilled) if chilled else np.inf)
 
+    # A moment just before each change of medium, so that the medium is drawn to jump and not to slope.
+    before = np.array([end_s - _JUST_S for end_s, _ in heat.turns])
+    times = heat.curves.times_s[shown]
+    before = before[(before > times[0]) & (before < times[-1])]
+    at_s = np.union1d(times, before)
+    medium = np.interp(at_s, heat.curves.times_s, heat.medium_c)
+    for end_s, celsius in heat.turns:
+        medium[at_s == end_s - _JUST_S] = celsius
+
     def column(values: FloatArray) -> tuple[float, ...]:
-        return tuple(np.round(values[shown], 2).tolist())
+        return tuple(np.round(values, 2).tolist())
+
+    def core(values: FloatArray) -> FloatArray:
+        found: FloatArray = np.interp(at_s, own.times_s, values)
+        return found
 
     return BagCurve(
         epoch=heat.epoch,
-        at_s=tuple(np.round(heat.curves.times_s[shown], 1).tolist()),
-        medium_c=column(heat.medium_c),
-        best_c=column(heat.curves.best_c),
-        low_c=column(np.floor(heat.curves.low_c * 100.0) / 100.0),
-        high_c=column(np.ceil(heat.curves.high_c * 100.0) / 100.0),
-        basis=heat.curves.basis if not heat.void else "drawn for one bag alone; proves nothing here",
+        at_s=tuple(np.round(at_s, 1).tolist()),
+        medium_c=column(medium),
+        best_c=column(core(own.best_c)),
+        low_c=column(np.floor(core(own.low_c) * 100.0) / 100.0),
+        high_c=column(np.ceil(core(own.high_c) * 100.0) / 100.0),
+        basis=own.basis if not heat.void else "drawn for one bag alone; proves nothing here",
     )

@@ -260,7 +260,8 @@ class Finding:
     repeated apart: `measured`, `required` and `margin` as text with unit, and
     as numbers (`measured_value`, `required_value`, both in `unit`) for the strip that draws
     one against the other. `best` is the best estimate beside the proven value.
-    `basis` says what the proven value rests on. `since` is when it went wrong.
+    `basis` says what the proven value rests on, `caution` what to keep in mind
+    beside a figure that a model gave. `since` is when it went wrong.
     `remedy` is what can still be done, and until when; None means nothing.
     """
 
@@ -278,6 +279,7 @@ class Finding:
     unit: str | None = None
     best: str | None = None
     basis: str = ""
+    caution: str = ""
     since: datetime | None = None
     remedy: str | None = None
     remedy_by: datetime | None = None

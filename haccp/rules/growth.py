@@ -45,6 +45,7 @@ def _figures(model: GrowthModel, grown: BagGrowth) -> dict[str, Any]:
         "unit": "log10",
         "best": at_most(model, grown.best),
         "basis": f"{grown.basis} ({how_known(model)})",
+        "caution": _cautions(model),
     }
 
 
@@ -56,7 +57,8 @@ def _said(case: Case, model: GrowthModel, grown: BagGrowth, when: str) -> str:
 
 
 def _cautions(model: GrowthModel) -> str:
-    return " ".join([*model.cautions, f"Of the model's figures: {how_known(model)}.", _DECIDES])
+    """What to keep in mind beside a figure of this model, and how its figures are known."""
+    return " ".join([*model.cautions, f"Of the model's figures: {how_known(model)}."])
 
 
 def on_the_way_up(case: Case) -> list[Finding]:
@@ -79,7 +81,7 @@ def on_the_way_up(case: Case) -> list[Finding]:
             kill = amount(model, growth_rules().kill_log10)
             tail = f"; above {edge}, and the hold then provenly kills that and {kill} more."
         if outcome != Outcome.MEETS:
-            tail = f"; above {edge}. {_cautions(model)}"
+            tail = f"; above {edge}. {_DECIDES}"
         found.append(case.found("growth.come_up", Step.COOK, outcome, said + tail, **_figures(model, grown)))
     return found
 
@@ -118,10 +120,10 @@ def _in_the_chill(case: Case, before: Sequence[Finding]) -> list[Finding]:
             tail = f"; a little above {edge}, and the rule for the chill is met: noted."
         elif outcome == Outcome.MEETS and missed:
             outcome = Outcome.TO_REVIEW
-            tail = f"; {edge} at most. That does not lift the rule that was missed. {_cautions(model)}"
+            tail = f"; {edge} at most. That does not lift the rule that was missed. {_DECIDES}"
         elif outcome != Outcome.MEETS:
             lifts = " The rule that was met does not lift that." if met else ""
-            tail = f"; {edge} at most.{lifts} {_cautions(model)}"
+            tail = f"; {edge} at most.{lifts} {_DECIDES}"
         found.append(case.found("growth.chill", Step.CHILL, outcome, said + tail, **_figures(model, grown)))
     return found
 
@@ -161,7 +163,7 @@ def _stored(case: Case, stored: Stored) -> Finding:
             "most"
         )
     if outcome != Outcome.MEETS:
-        said += f"{_rule(case)}. {_cautions(model)}"
+        said += f"{_rule(case)}. {_DECIDES}"
     else:
         said += "."
     return case.found(
@@ -176,6 +178,7 @@ def _stored(case: Case, stored: Stored) -> Finding:
         required_value=edge.figure.value,
         unit="share" if share else "log10",
         basis=f"the store's readings, each span at the warmer of its ends ({how_known(model)})",
+        caution=_cautions(model),
         remedy=None if outcome == Outcome.MEETS or case.bag.finishes else _use_or_lose(outcome),
     )
 

@@ -262,9 +262,9 @@ def test_how_well_each_figure_is_known_is_said_in_plain_words():
     )
     assert "the time to toxin: from memory" in how_known(growth_model("c_botulinum_store"))
     for each in of(stored(8.0, 5.0), "growth.store"):
-        assert "from memory" in each.sentence
+        assert "from memory" in each.caution
         assert "own choice" in each.basis
-        assert growth_model("c_botulinum_store").cautions[0] in each.sentence
+        assert growth_model("c_botulinum_store").cautions[0] in each.caution
 
 
 def test_the_cases_of_these_tests_have_one_organism_each():

@@ -128,9 +128,13 @@ def test_the_best_estimate_of_the_core_agrees_with_an_independent_solution(asses
         curve = of_bag(assessment, number).curve
         at, celsius = core(*bag)
         zero_s = (out - timedelta(minutes=END_MIN) - curve.epoch).total_seconds()
-        known = np.interp(at + zero_s, curve.at_s, curve.best_c)
-        # A curve's points are joined by straight lines; between them the core bends by less than this.
-        assert np.abs(known - celsius).max() < 0.05
+        # At the moments of the curve itself: between them it is joined by straight lines, off which a
+        # core that bends may lie. The water's noise of 7 s is averaged to the curve's own steps,
+        # which the thin bag feels by two hundredths of a degree.
+        moments = np.array(curve.at_s)
+        inside = (moments >= at[0] + zero_s) & (moments <= at[-1] + zero_s)
+        known = np.interp(moments[inside], at + zero_s, celsius)
+        assert np.abs(known - np.array(curve.best_c)[inside]).max() < 0.03
         assert np.all(np.interp(at + zero_s, curve.at_s, curve.low_c) <= celsius + 0.01)
         assert np.all(np.interp(at + zero_s, curve.at_s, curve.high_c) >= celsius - 0.01)
 
