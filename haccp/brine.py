@@ -28,6 +28,8 @@ __all__ = [
     "percent_from_salometer",
     "salometer_from_percent",
     "salt_for_equilibrium",
+    "salt_for_water_phase",
+    "water_activity",
     "water_phase_salt_percent",
 ]
 
@@ -99,6 +101,24 @@ def water_phase_salt_percent(salt_percent: float, moisture_percent: float) -> fl
     ):
         raise RangeError("Salt and moisture are parts of 100 % of the product; check both.")
     return 100.0 * salt_percent / (salt_percent + moisture_percent)
+
+
+def salt_for_water_phase(water_phase_percent: float, moisture_percent: float) -> float:
+    """Salt [% of the product] that a water phase [%] needs; the definition above, solved for the salt."""
+    p = _strength(water_phase_percent)
+    salt = p * moisture_percent / (100.0 - p)
+    water_phase_salt_percent(salt, moisture_percent)
+    return salt
+
+
+def water_activity(water_phase_percent: float) -> float:
+    """Water activity [-] of a water phase with this much salt [%] and nothing else dissolved.
+
+    aw = 1 − 0.0052471 p − 0.00012206 p², 0 to 26.5 %. Sugar, drying and acids lower it further.
+    Source: resnik-chirife-1988.
+    """
+    p = _strength(water_phase_percent)
+    return 1.0 - p * (0.0052471 + p * 0.00012206)
 
 
 class Reckoning(StrEnum):

@@ -25,3 +25,7 @@ class DataError(HaccpError):
 
 class UnitError(HaccpError):
     """A typed value or its unit that can't be read, or a value that the unit does not allow."""
+
+
+class BasisError(HaccpError):
+    """A figure and a limit that are reckoned on different things, so that comparing them means nothing."""

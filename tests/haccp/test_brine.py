@@ -4,6 +4,8 @@ Handbook rows with their sources: tests/data/brine.csv. Equilibrium and water-ph
 own computation by hand from the definitions, except where a source is named.
 """
 
+import math
+
 import pytest
 
 from haccp.brine import (
@@ -18,6 +20,8 @@ from haccp.brine import (
     percent_from_salometer,
     salometer_from_percent,
     salt_for_equilibrium,
+    salt_for_water_phase,
+    water_activity,
     water_phase_salt_percent,
 )
 from haccp.errors import DataError, RangeError, UnitError
@@ -88,6 +92,42 @@ def test_the_third_reckoning_ends_where_it_should():
 def test_water_phase_salt(salt, moisture, expected):
     """Definition: Hilderbrand, Oregon State Extension Special Report 883; figures by hand."""
     assert water_phase_salt_percent(salt, moisture) == pytest.approx(expected, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("row", "expected"),
+    [*zip(rows("brine.csv", kind="wps", unit="% WPS"), (2.466, 2.103), strict=True)],
+    ids=lambda each: each["value"] if isinstance(each, dict) else "",
+)
+def test_salt_for_a_water_phase(row, expected):
+    """Minima for smoked fish in vacuum; at 68 % moisture by hand: 3.5 x 68/96.5 and 3 x 68/97."""
+    salt = salt_for_water_phase(float(row["value"]), 68)
+    assert salt == pytest.approx(expected, abs=5e-4)
+    assert water_phase_salt_percent(salt, 68) == pytest.approx(float(row["value"]))
+    with pytest.raises(RangeError):
+        salt_for_water_phase(3.5, 99)
+
+
+def test_drying_raises_the_water_phase_salt():
+    """1000 g of fish with 680 g of water and 22 g of salt loses 80 g: 22/622 (by hand)."""
+    assert water_phase_salt_percent(2200 / 920, 60_000 / 920) == pytest.approx(3.537, abs=5e-4)
+
+
+@pytest.mark.parametrize(
+    ("molal", "osmotic"), [(0.1, 0.9324), (0.5, 0.9209), (1, 0.9355), (2, 0.9833), (3, 1.0453)]
+)
+def test_water_activity_against_osmotic_coefficients(molal, osmotic):
+    """ln aw = −2 m phi M; phi of sodium chloride at 25 °C: Robinson and Stokes (from memory)."""
+    percent = 100 * molal * MOLAR_MASS_KG / (1 + molal * MOLAR_MASS_KG)
+    expected = math.exp(-2 * molal * osmotic * 0.018015)
+    assert water_activity(percent) == pytest.approx(expected, abs=0.002)
+
+
+def test_water_activity_as_gathered():
+    """Resnik and Chirife (from memory): 3.5 % gives 0.980, 10 % gives 0.9353."""
+    [row] = rows("brine.csv", kind="wps", quantity="aw from WPS (NaCl only)")
+    assert f"{water_activity(3.5):.3f}" == row["note"].rsplit(" ", 1)[1]
+    assert water_activity(10) == pytest.approx(0.9353, abs=5e-5)
 
 
 @pytest.mark.parametrize(("thickness", "minutes"), [(8, 30), (24.9, 30), (25, 30), (25.1, 60), (60, 60)])
