@@ -102,6 +102,22 @@ def test_at_first_it_goes_with_the_root_of_time(shape, d, ratio):
 
 
 @pytest.mark.parametrize("shape", SHAPES)
+@pytest.mark.parametrize("ratio", [0.01, 0.1, 1.39, 1e4, 1e6, math.inf])
+def test_the_first_moments_join_the_series(shape, ratio):
+    """Two forms, one on either side of Fo 1e-6; the flat one is right to a thousandth (own computation)."""
+    before, after = (float(fractions(shape, fourier, ratio).mean) for fourier in (1e-6 * (1 - 1e-6), 1e-6))
+    assert before == pytest.approx(after, rel=0.001)
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+@pytest.mark.parametrize("ratio", [0.01, 0.1])
+def test_first_moments_of_a_very_small_brine_against_finite_volumes(shape, ratio):
+    """The brine gives up much of its salt at once. Fo 1e-4 needs fine cells: 4000."""
+    mean, _ = by_lines(shape.directions[0], ratio, 1e-4, cells=4000)
+    assert fractions(shape, 1e-4, ratio).mean == pytest.approx(mean, abs=2e-5)
+
+
+@pytest.mark.parametrize("shape", SHAPES)
 def test_a_large_finite_brine_is_an_infinite_one_and_a_small_one_is_sooner_done(shape):
     for place in Place:
         large = fourier_for(shape, 0.9, place)
