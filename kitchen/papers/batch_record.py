@@ -128,6 +128,7 @@ def content(batch: Batch, gathered: BatchRecord, entry: Entry, address: str) -> 
         "doubtful": read.doubtful(),
         "fails": any(each.fails for each in read.once()),
         "bases": list(dict.fromkeys(each.finding.basis for each in read.once() if ":" in each.finding.basis)),
+        "cautions": list(dict.fromkeys(each.finding.caution for each in read.once() if each.finding.caution)),
         "sections": Steps(batch, gathered).sections(),
         "cited": list(cited.values()),
         "actions": showing.actions_of(batch),

@@ -124,7 +124,7 @@ class Facts:
         said = f"{span((stay.out_at or self.gathered.seen_at) - stay.into_at)} in the bath"
         said += "" if stay.out_at else " so far"
         for each in assessed.findings:
-            if each.step == Step.COOK and each.measured and each.required:
+            if each.rule.startswith("cook.") and each.measured and each.required:
                 said += f", core {each.measured} ({each.required} needed)"
         if assessed.hold_until:
             said += f", reached by {self.words.clock(assessed.hold_until)}"
@@ -135,7 +135,7 @@ class Facts:
         probes = sorted({each.probe for log in self.gathered.logs for each in log.readings})
         checks = sum(len(bag.core_checks) for bag in self.gathered.bags)
         readings = sum(len(log.readings) for log in self.gathered.logs)
-        cook = [each for each in self.assessment.all_findings if each.basis and each.step == Step.COOK]
+        cook = [each for each in self.assessment.all_findings if each.basis and each.rule.startswith("cook.")]
         bases = dict.fromkeys(each.basis.split(":")[0] for each in cook)
         by = ", ".join(probes) or "no probe"
         return "; ".join([f"{counted(readings, 'reading')} by {by}", counted(checks, "core check"), *bases])
@@ -159,7 +159,7 @@ class Facts:
 
     def _chilled(self, bag: BagRecord) -> str:
         assessed = next(each for each in self.assessment.bags if each.code == bag.code)
-        found = (_stage(each) for each in assessed.findings if each.step == Step.CHILL)
+        found = (_stage(each) for each in assessed.findings if each.rule.startswith("chill."))
         return ", ".join(dict.fromkeys(each for each in found if each))
 
     def use_by(self) -> str:
