@@ -191,11 +191,16 @@ def _heats(group: Sequence[_Laid]) -> list[BagHeat]:
     if media.ahead is not None:
         with suppress(HaccpError):
             forecasts = proven_curves_of_many(bodies, media.ahead)
+    along: dict[int, FloatArray] = {}
+    for own in curves:
+        # Bags of one shape share their moments.
+        if id(own.times_s) not in along:
+            along[id(own.times_s)] = medium_along(media.exposures, own.times_s)
     return [
         BagHeat(
             each.course,
             own,
-            medium_along(media.exposures, own.times_s),
+            along[id(own.times_s)],
             forecast,
             tuple(each.doubts),
             each.void,

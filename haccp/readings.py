@@ -83,26 +83,26 @@ class Series:
         highest is kept for the upper side, the tolerance is the wider.
         Errors: :class:`ReadingsError` if nothing is left or a value is not a number.
         """
-        moments: dict[float, tuple[float, float, float]] = {}
-        for reading in readings:
-            if not reading.trusted:
-                continue
-            if not (math.isfinite(reading.celsius) and math.isfinite(reading.tolerance_k)):
-                raise ReadingsError(f"The reading of {reading.at:%H:%M:%S} is not a number; type it again.")
-            at = (reading.at - epoch).total_seconds()
-            low, high, tolerance = moments.get(at, (math.inf, -math.inf, 0.0))
-            moments[at] = (
-                min(low, reading.celsius),
-                max(high, reading.celsius),
-                max(tolerance, reading.tolerance_k),
-            )
-        if not moments:
+        trusted = [each for each in readings if each.trusted]
+        if not trusted:
             raise ReadingsError(
                 "There is no trusted reading; take one with a probe that has passed its check."
             )
-        times = sorted(moments)
-        lows, highs, tolerances = np.array([moments[at] for at in times]).T
-        return cls(np.array(times), lows, tolerances, highs)
+        table = np.array(
+            [((each.at - epoch).total_seconds(), each.celsius, each.tolerance_k) for each in trusted]
+        )
+        if not np.isfinite(table).all():
+            wrong = trusted[int(np.argmin(np.isfinite(table).all(axis=1)))]
+            raise ReadingsError(f"The reading of {wrong.at:%H:%M:%S} is not a number; type it again.")
+        table = table[np.argsort(table[:, 0], kind="stable")]
+        first = np.flatnonzero(np.diff(table[:, 0], prepend=-np.inf))
+        times, celsius, tolerances = table[first, 0], table[:, 1], table[:, 2]
+        return cls(
+            times,
+            np.minimum.reduceat(celsius, first),
+            np.maximum.reduceat(tolerances, first),
+            np.maximum.reduceat(celsius, first),
+        )
 
 
 def best_estimate(series: Series, start_s: float, end_s: float) -> Knots:
