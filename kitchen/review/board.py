@@ -18,6 +18,7 @@ from kitchen.review.page import after_signature
 from kitchen.review.running import Stands, of_batch
 
 SIGNED_SHOWN = 40
+NEWEST = 60
 
 
 @dataclass(frozen=True)
@@ -65,10 +66,25 @@ def in_the_making(site: Site) -> set[int]:
     return {*inside, *empty}
 
 
+def on_the_board(site: Site) -> list[Batch]:
+    """The newest batches, those in which something moved lately, and every one that was never signed.
+
+    However old it is, a batch that waits for a signature does not drop off the list.
+    """
+    batches = Batch.objects.filter(site=site)
+    unsigned = batches.exclude(pk__in=standing(SignOff.objects.filter(batch__site=site)).values("batch"))
+    keys = {
+        *batches.order_by("-made_on", "-pk").values_list("pk", flat=True)[:NEWEST],
+        *batches.order_by("-assessed__made_at").values_list("pk", flat=True)[:NEWEST],
+        *unsigned.values_list("pk", flat=True),
+    }
+    found = batches.filter(pk__in=keys).select_related("site", "method__dish")
+    return list(found.order_by("-made_on", "-pk"))
+
+
 def board(site: Site, now: datetime) -> dict[str, Any]:
     """The context of the list."""
-    batches = Batch.objects.filter(site=site).select_related("site", "method__dish")
-    rows = [row(each, now) for each in batches.order_by("-made_on", "-pk")[:200]]
+    rows = [row(each, now) for each in on_the_board(site)]
     opened = [each for each in rows if each.state != State.SIGNED]
     making = in_the_making(site)
     in_hand = [
