@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import threading
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -32,6 +33,21 @@ def shared_reference() -> Path:
 def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
     """Debian's Chromium, kept from looking for the network."""
     return {**browser_type_launch_args, "executable_path": "/usr/bin/chromium", "args": list(QUIET)}
+
+
+@pytest.fixture(scope="session")
+def browser(live_server: Any, launch_browser: Callable[[], Any]) -> Iterator[Any]:
+    """One Chromium for all tests, closed before the server that it talks to.
+
+    It keeps connections open. A thread of the server that still waits on one when the server has
+    stopped finds its database connection gone, and fails in the middle of somebody else's test.
+    """
+    chromium = launch_browser()
+    yield chromium
+    chromium.close()
+    for thread in threading.enumerate():
+        if "process_request_thread" in thread.name:
+            thread.join(timeout=10)
 
 
 @pytest.fixture(scope="session", autouse=True)
