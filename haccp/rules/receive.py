@@ -9,7 +9,8 @@ from haccp.limits import Limit, Ruleset, exact
 from haccp.record import BatchRecord, Delivery, Finding, Outcome, Reading, Step
 from haccp.wording import Clock, difference, temperature
 
-_RAW = {
+# What a food (a key of ``data/materials.toml``) is made of, in the words that trigger limits.
+KINDS = {
     "beef": "red meat",
     "lamb": "red meat",
     "pork": "red meat",
@@ -17,12 +18,17 @@ _RAW = {
     "poultry": "poultry",
     "lean_fish": "fish",
     "fatty_fish": "fish",
+    "egg": "shell egg",
+    "vegetable": "vegetable",
+    "potato": "vegetable",
 }
+_FLESH = frozenset({"red meat", "poultry", "fish"})
 
 
 def words_of_delivery(material: str, attributes: frozenset[str] = frozenset()) -> frozenset[str]:
-    """The words of a chilled lot of a food (a key of ``data/materials.toml``) with its attributes."""
-    words = attributes | ({"raw", _RAW[material]} if material in _RAW else set())
+    """The words of a chilled lot of a food with its attributes; meat, poultry and fish come raw."""
+    kind = KINDS.get(material)
+    words = attributes | ({kind} if kind else set()) | ({"raw"} if kind in _FLESH else set())
     return words if "frozen" in words else words | {"chilled"}
 
 

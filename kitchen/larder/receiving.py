@@ -10,6 +10,7 @@ from typing import Any
 
 from haccp import units
 from haccp.limits import Limit, exact, ruleset
+from haccp.rules.receive import KINDS
 from haccp.sources import source
 
 TOPIC = "receive"
@@ -27,18 +28,6 @@ NATURES = [
     ("offal", "offal"),
     ("scombroid", "tuna, mackerel, sardine or another fish that forms histamine"),
 ]
-# The words of the rulesets for what a food is made of; a food without one has none of its own.
-_KINDS = {
-    "beef": "red meat",
-    "lamb": "red meat",
-    "pork": "red meat",
-    "poultry": "poultry",
-    "lean_fish": "fish",
-    "fatty_fish": "fish",
-    "egg": "shell egg",
-    "vegetable": "vegetable",
-    "potato": "vegetable",
-}
 
 
 @dataclass(frozen=True)
@@ -58,8 +47,8 @@ def words_of(material: str, attributes: Collection[str]) -> frozenset[str]:
     # What is delivered frozen is not judged by what the law asks of fresh, chilled food.
     if words & {"frozen", "hot", "ambient"}:
         words.discard("raw")
-    if material in _KINDS:
-        words.add(_KINDS[material])
+    if material in KINDS:
+        words.add(KINDS[material])
     return frozenset(words)
 
 

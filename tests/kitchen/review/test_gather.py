@@ -39,6 +39,15 @@ def test_a_warm_delivery_is_flagged_with_its_limit(factory):
     assert [(each.limit, each.outcome) for each in found] == [("UK-RAW-POULTRY-4", Outcome.TO_REVIEW)]
 
 
+@pytest.mark.parametrize("material", ["pork", "fatty_meat"])
+def test_a_belly_is_red_meat_as_much_as_a_loin(factory, material):
+    lot = factory.lot("L2", material=material, product="pork")
+    batch = batches.open_batch(method=factory.method(), lots=[lot], hand=factory.hand())
+    found = [each for each in refresh(batch, factory.now).all_findings if each.step == "receive"]
+    # Regulation (EC) 853/2004, Annex III Section I: red meat at 7 °C at most.
+    assert [each.limit for each in found] == ["UK-RAW-MEAT-7"]
+
+
 def test_a_corrected_delivery_takes_the_place_of_the_first(factory):
     lot = warm_lot(factory)
     batch = batches.open_batch(method=factory.method(), lots=[lot], hand=factory.hand())
