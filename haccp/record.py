@@ -224,6 +224,49 @@ class Brining:
 
 
 @dataclass(frozen=True)
+class Allowance:
+    """What an approval allows of one limit, by its id.
+
+    `value` is the figure allowed in place of the printed one, `hold` the time allowed with it,
+    both in the units in which the limit prints them. None leaves a figure as it is; an allowance
+    with neither covers a limit that is a duty in words (a variance that must be held).
+    """
+
+    limit: str
+    value: float | None = None
+    hold: float | None = None
+
+
+@dataclass(frozen=True)
+class Approval:
+    """An authority's word that this kitchen may work to other figures than its regime prints.
+
+    `scope` are words that a food must have (all of them; empty for every food), `dish` the dish
+    that it is for (empty for every dish). It runs from `day` until `until`, both included; None
+    means until it is taken back. It covers the limits that it names and no other.
+    """
+
+    authority: str
+    reference: str
+    day: date
+    allows: tuple[Allowance, ...]
+    scope: frozenset[str] = frozenset()
+    dish: str = ""
+    until: date | None = None
+    entry: str = ""
+
+    def runs(self, on: date) -> bool:
+        """Whether it is in force on a day."""
+        return self.day <= on and (self.until is None or on <= self.until)
+
+    def allowance(self, limit: str, *, words: frozenset[str], dish: str, on: date) -> Allowance | None:
+        """What it allows of a limit for food of these words made as this dish on a day; None for nothing."""
+        if not self.runs(on) or not self.scope <= words or self.dish not in ("", dish):
+            return None
+        return next((each for each in self.allows if each.limit == limit), None)
+
+
+@dataclass(frozen=True)
 class BatchRecord:
     """Everything that is known of one batch at the moment `seen_at`."""
 
@@ -241,6 +284,7 @@ class BatchRecord:
     late_entries: tuple[LateEntry, ...] = ()
     deliveries: tuple[Delivery, ...] = ()
     brinings: tuple[Brining, ...] = ()
+    approvals: tuple[Approval, ...] = ()
 
     def log(self, key: str) -> MediumLog | None:
         """The medium log with this key, or None."""
