@@ -13,9 +13,58 @@ missing is ``None``; ``None`` is never read as zero.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
+
+from haccp.facts import (
+    AllergenSheet,
+    Allowance,
+    Approval,
+    Assay,
+    Cure,
+    DutyTold,
+    Freezing,
+    Keeping,
+    RawHold,
+    Reading,
+    ServiceStay,
+    Thaw,
+)
+
+__all__ = [
+    "AllergenSheet",
+    "Allowance",
+    "Approval",
+    "Assay",
+    "Assessment",
+    "BagAssessment",
+    "BagCurve",
+    "BagRecord",
+    "BatchRecord",
+    "Brining",
+    "CoreCheck",
+    "Cure",
+    "Delivery",
+    "DutyTold",
+    "Finding",
+    "Finish",
+    "Freezing",
+    "Keeping",
+    "LateEntry",
+    "MediumLog",
+    "MethodFacts",
+    "Outcome",
+    "ProbeCheck",
+    "RawHold",
+    "Reading",
+    "ServiceStay",
+    "Stay",
+    "Step",
+    "Thaw",
+    "worst",
+]
 
 
 class Outcome(StrEnum):
@@ -54,23 +103,6 @@ class Step(StrEnum):
 # --------------------------------------------------------------------------
 # What was logged
 # --------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class Reading:
-    """One temperature that someone or something read.
-
-    `tolerance_k` is the probe's own tolerance; `trusted` is false where the
-    probe failed a check that covers this reading. `entry` is the id of the
-    entry that holds the reading, so that a finding can point at it.
-    """
-
-    at: datetime
-    celsius: float
-    tolerance_k: float
-    probe: str = ""
-    trusted: bool = True
-    entry: str = ""
 
 
 @dataclass(frozen=True)
@@ -150,6 +182,7 @@ class BagRecord:
     finishes: tuple[Finish, ...] = ()
     use_by: date | None = None
     doubts: frozenset[str] = frozenset()
+    services: tuple[ServiceStay, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -201,7 +234,10 @@ class Delivery:
     """A lot of this batch as it came in; `reading` is None where nobody read it.
 
     `words` say what it is: ``raw``, ``chilled``, ``frozen``, ``poultry``, ``red meat``,
-    ``offal``, ``minced``, ``fish`` and the like.
+    ``offal``, ``minced``, ``fish`` and the like. `chilled_at` is when a lot that may come warm was
+    read cold, `hard_frozen` whether a frozen one came hard. `supplier` is None where it was not
+    gathered, empty where nobody wrote it down; `papers` are the items that its papers say,
+    `allergens` what its specification declares (None: nobody looked).
     """
 
     lot: str
@@ -211,6 +247,13 @@ class Delivery:
     reading: Reading | None = None
     accepted: bool = True
     use_by: date | None = None
+    supplier: str | None = None
+    grams: int | None = None
+    papers: frozenset[str] | None = None
+    allergens: frozenset[str] | None = None
+    hard_frozen: bool | None = None
+    chilled_at: datetime | None = None
+    entry: str = ""
 
 
 @dataclass(frozen=True)
@@ -221,49 +264,6 @@ class Brining:
     into_at: datetime
     out_at: datetime | None = None
     reading: Reading | None = None
-
-
-@dataclass(frozen=True)
-class Allowance:
-    """What an approval allows of one limit, by its id.
-
-    `value` is the figure allowed in place of the printed one, `hold` the time allowed with it,
-    both in the units in which the limit prints them. None leaves a figure as it is; an allowance
-    with neither covers a limit that is a duty in words (a variance that must be held).
-    """
-
-    limit: str
-    value: float | None = None
-    hold: float | None = None
-
-
-@dataclass(frozen=True)
-class Approval:
-    """An authority's word that this kitchen may work to other figures than its regime prints.
-
-    `scope` are words that a food must have (all of them; empty for every food), `dish` the dish
-    that it is for (empty for every dish). It runs from `day` until `until`, both included; None
-    means until it is taken back. It covers the limits that it names and no other.
-    """
-
-    authority: str
-    reference: str
-    day: date
-    allows: tuple[Allowance, ...]
-    scope: frozenset[str] = frozenset()
-    dish: str = ""
-    until: date | None = None
-    entry: str = ""
-
-    def runs(self, on: date) -> bool:
-        """Whether it is in force on a day."""
-        return self.day <= on and (self.until is None or on <= self.until)
-
-    def allowance(self, limit: str, *, words: frozenset[str], dish: str, on: date) -> Allowance | None:
-        """What it allows of a limit for food of these words made as this dish on a day; None for nothing."""
-        if not self.runs(on) or not self.scope <= words or self.dish not in ("", dish):
-            return None
-        return next((each for each in self.allows if each.limit == limit), None)
 
 
 @dataclass(frozen=True)
@@ -284,11 +284,36 @@ class BatchRecord:
     late_entries: tuple[LateEntry, ...] = ()
     deliveries: tuple[Delivery, ...] = ()
     brinings: tuple[Brining, ...] = ()
+    raw_holds: tuple[RawHold, ...] = ()
+    thaws: tuple[Thaw, ...] = ()
+    cures: tuple[Cure, ...] = ()
+    assays: tuple[Assay, ...] = ()
+    freezings: tuple[Freezing, ...] = ()
+    allergens: AllergenSheet | None = None
+    keeping: Keeping | None = None
+    duties: tuple[DutyTold, ...] = ()
     approvals: tuple[Approval, ...] = ()
 
     def log(self, key: str) -> MediumLog | None:
         """The medium log with this key, or None."""
         return next((each for each in self.logs if each.key == key), None)
+
+    def readings(self) -> Iterator[Reading]:
+        """Every reading of the record, of media, cores and foods."""
+        for log in self.logs:
+            yield from log.readings
+        for bag in self.bags:
+            yield from (each.reading for each in bag.core_checks)
+            for stay in bag.services:
+                yield from stay.readings
+        singles = [each.reading for each in self.deliveries] + [each.reading for each in self.brinings]
+        yield from (each for each in singles if each is not None)
+        for hold in self.raw_holds:
+            yield from hold.readings
+        for thaw in self.thaws:
+            yield from (*thaw.readings, *thaw.water)
+        for freezing in self.freezings:
+            yield from freezing.readings
 
 
 # --------------------------------------------------------------------------

@@ -36,10 +36,7 @@ def record_digest(gathered: record.BatchRecord, signed_at: datetime | None = Non
 
 def _last_readings(gathered: record.BatchRecord) -> dict[str, datetime]:
     """When each probe was last read for a batch."""
-    readings = [each for log in gathered.logs for each in log.readings]
-    readings += [each.reading for bag in gathered.bags for each in bag.core_checks]
-    readings += [each.reading for each in gathered.deliveries if each.reading]
     last: dict[str, datetime] = {}
-    for each in readings:
+    for each in gathered.readings():
         last[each.probe] = max(each.at, last.get(each.probe, each.at))
     return last

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -75,12 +76,7 @@ class Gatherer:
     def record(self) -> record.BatchRecord:
         """The whole record at the moment it was looked at."""
         method = self.batch.method
-        logs = (*self._bath_logs(), *self._chill_logs(), *self._fridge_logs())
-        used = {each.probe for log in logs for each in log.readings} | {
-            each.probe.name for cores in self.cores.values() for each in cores
-        }
-        used |= {each.probe.name for each in self.lots if each.probe and each.celsius is not None}
-        return record.BatchRecord(
+        told = record.BatchRecord(
             code=self.batch.code,
             site=self.site.name,
             regime=self.site.regime,
@@ -89,18 +85,22 @@ class Gatherer:
             seen_at=self.seen_at,
             method=method.facts,
             bags=tuple(self._bag(bag, float(method.thickness_tolerance_mm)) for bag in self.bags),
-            logs=logs,
-            probe_checks=tuple(
-                record.ProbeCheck(
-                    each.probe.name, each.at, each.medium, float(each.celsius), entry=str(each.entry_id)
-                )
-                for each in sorted(self.checks, key=lambda check: check.at)
-                if each.probe.name in used
-            ),
+            logs=(*self._bath_logs(), *self._chill_logs(), *self._fridge_logs()),
             altitude_m=float(self.site.altitude_m),
             late_entries=self._late_entries(),
             deliveries=tuple(self._delivery(each) for each in self.lots),
             brinings=self._brinings(),
+        )
+        used = {each.probe for each in told.readings()}
+        return replace(told, probe_checks=self._checks_of(used))
+
+    def _checks_of(self, probes: set[str]) -> tuple[record.ProbeCheck, ...]:
+        return tuple(
+            record.ProbeCheck(
+                each.probe.name, each.at, each.medium, float(each.celsius), entry=str(each.entry_id)
+            )
+            for each in sorted(self.checks, key=lambda check: check.at)
+            if each.probe.name in probes
         )
 
     def _delivery(self, lot: Lot) -> record.Delivery:
