@@ -1,4 +1,4 @@
-"""One limit as its source prints it, and how a row of a limits file becomes one.
+"""One limit as its source prints it.
 
 A limit keeps the unit of print. A measured value is compared with it exactly (in
 fractions), never converted, rounded and then compared.
@@ -14,75 +14,25 @@ from functools import cached_property
 from typing import Any
 
 from haccp import units
-from haccp.datafiles import PROVENANCES
 from haccp.errors import DataError, RangeError
 from haccp.sources import sources
 
-STATUSES = ("law", "model code", "guidance", "research")
+STATUSES = ("law", "proposed law", "model code", "guidance", "research")
 CONFIDENCES = ("high", "medium-high", "medium", "low")
 OPERATORS = ("<=", ">=", "within", "")
 _TIME_S = {"s": 1, "min": 60, "h": 3600, "day": 86400}
 # Units that are words, with a plural.
-_WORDS_OF_TIME = ("day", "month")
-_NO_NUMBER = ("text", "rule_ref")
-_SYMBOLS = {"degC": " °C", "degF": " °F", "per_day": " a day", "log10": " log", "": ""}
-UNITS = (*_TIME_S, "month", "degC", "degF", "mm", "per_day", "log10", "mg/dm2", "mg/kg", *_NO_NUMBER)
+_COUNTED = ("allergen", "field", "principle", "item", "element", "step_each_way", "step_back")
+_PLURAL = ("day", "month", *_COUNTED)
+NO_NUMBER = ("text", "rule_ref", "date")
+_SYMBOLS = {"degC": " °C", "degF": " °F", "per_day": " a day", "log10": " log", "percent": " %", "ratio": ""}
+_BEFORE = {"pH": "pH", "aw": "water activity"}
+UNITS = (
+    *(*_TIME_S, "month", "degC", "degF", "mm", "g", "per_day", "log10", "percent", "ratio"),
+    *("mg/dm2", "mg/kg", "cfu/g", "detected", *_BEFORE, *_COUNTED, *NO_NUMBER),
+)
 
-_REQUIRED = (
-    "id",
-    "topic",
-    "condition",
-    "applies",
-    "unless",
-    "quantity",
-    "operator",
-    "value",
-    "unit",
-    "source",
-    "section",
-    "edition",
-    "status",
-    "provenance",
-    "confidence",
-    "not_covered",
-    "last_confirmed",
-    "note",
-)
-_AMOUNTS = ("also", "hold", "upper", "start", "end", "also_end", "store", "also_store")
-_WORDS = (
-    "id",
-    "topic",
-    "condition",
-    "quantity",
-    "source",
-    "section",
-    "edition",
-    "not_covered",
-    "note",
-    "table",
-    "clock",
-    "event",
-    "tier",
-    "medium",
-    "counts_from",
-    "chosen_only",
-)
-_OPTIONAL = (
-    *_AMOUNTS,
-    "table",
-    "any_of",
-    "clock",
-    "event",
-    "tier",
-    "medium",
-    "counts_from",
-    "first_day",
-    "advice",
-    "chosen_only",
-    "from",
-    "until",
-    "replaces",
-)
+AMOUNTS = ("also", "hold", "upper", "start", "end", "also_end", "store", "also_store", "second")
 
 
 def exact(value: float) -> Fraction:
@@ -123,8 +73,13 @@ class Amount:
 
     def __str__(self) -> str:
         number = f"{float(self.value):g}".replace("-", "−")
-        word = f" {self.unit}s" if self.unit in _WORDS_OF_TIME and self.value != 1 else f" {self.unit}"
-        return f"{number}{_SYMBOLS.get(self.unit, word)}"
+        if self.unit in _BEFORE:
+            return f"{_BEFORE[self.unit]} {number}"
+        if self.unit == "detected":
+            return "not detected" if self.value == 0 else f"{number} detected"
+        first, *rest = self.unit.split("_")
+        many = "s" if self.unit in _PLURAL and self.value != 1 else ""
+        return number + _SYMBOLS.get(self.unit, " " + " ".join([first + many, *rest]))
 
 
 @dataclass(frozen=True)
@@ -147,7 +102,23 @@ class Table:
 
 @dataclass(frozen=True)
 class Limit:
-    """One limit; the fields are explained at the head of ``data/uk.toml``."""
+    """One row of the law, as its source prints it.
+
+    Which row it is: `id`, `regime`, `topic`, `quantity` (words of :mod:`haccp.words`), `condition` in words.
+    For which food: all words of `applies`, one of `any_of` (if there are any), none of `unless`.
+    What it asks: `operator` (``>=``, ``<=``, ``within`` up to `upper`), `value` in `unit`, the unit of print;
+    where it prints words or a day, `value` is None and `text` holds them. `strict`: at the very figure it
+    is missed. `trigger`: no limit to be met, a duty begins there. Rows of one `table` are alternatives.
+    `also`, `also_end`, `also_store`: the same figure in the other unit of print. `hold`: how long at `value`.
+    `start`, `end`: the temperatures from which and to which a time runs; `clock` starts it, `event` ends it.
+    `second`: a second figure; `second_is` says what it is. `store`: the temperature at which a life
+    holds; `counts_from` is its first day, whose number is `first_day`. `tier`: what becomes of food
+    found there. `medium`: in what a probe is checked.
+    How it counts: `advice` is shown and decides nothing; `chosen_only` says why it is off until it is chosen;
+    `replaces` are rows below it that it stands in for, in force as long as it is.
+    Where it is from: `source` (a key of the bibliography), `section`, `edition`, `status`, `provenance`,
+    `confidence`, `last_confirmed`, and in words what is `not_covered` and a `note`.
+    """
 
     id: str
     regime: str
@@ -179,12 +150,16 @@ class Limit:
     also_end: Amount | None = None
     store: Amount | None = None
     also_store: Amount | None = None
+    second: Amount | None = None
+    second_is: str = ""
     clock: str = ""
     event: str = ""
     tier: str = ""
     medium: str = ""
     counts_from: str = ""
     first_day: int | None = None
+    strict: bool = False
+    trigger: bool = False
     advice: bool = False
     chosen_only: str = ""
     in_force_from: date | None = None
@@ -224,23 +199,46 @@ class Limit:
             and (not self.any_of or bool(self.any_of & words))
         )
 
+    def admits(self, figure: Fraction) -> bool:
+        """Whether an exact figure in the unit of print lies on the right side of the limit.
+
+        The figure itself will do, except where the row is `strict`. :class:`DataError` for a row
+        without a number.
+        """
+        return self._admits(figure, self.amount.value, None if self.upper is None else self.upper.value)
+
     def admits_celsius(self, celsius: Fraction) -> bool:
-        """Whether an exact temperature [°C] lies on the right side of a temperature limit."""
-        edge = self.amount.exact_celsius
+        """The same for an exact temperature [°C] and a temperature limit in either unit of print."""
+        upper = None if self.upper is None else self.upper.exact_celsius
+        return self._admits(celsius, self.amount.exact_celsius, upper)
+
+    def _admits(self, figure: Fraction, edge: Fraction, upper: Fraction | None) -> bool:
+        if figure in (edge, upper):
+            return not self.strict
         if self.operator == ">=":
-            return celsius >= edge
+            return figure > edge
         if self.operator == "<=":
-            return celsius <= edge
-        return self.upper is not None and edge <= celsius <= self.upper.exact_celsius
+            return figure < edge
+        return upper is not None and edge < figure < upper
+
+    @property
+    def day(self) -> date | None:
+        """The day that a row in days of the calendar prints; None for any other."""
+        return date.fromisoformat(self.text) if self.unit == "date" else None
 
     @property
     def printed(self) -> str:
         """The figure itself in words: ``60 °C for 45 min``, ``3 °C within 90 min``."""
+        tail = "" if self.second is None else f", {self.second_is} {self.second}"
+        return f"{self._first}{tail}"
+
+    @property
+    def _first(self) -> str:
         if self.value is None:
             return self.text
         if self.hold is not None:
             return f"{self.amount} for {self.hold}" if self.hold.value else f"{self.amount}"
-        if self.upper is not None:
+        if self.upper is not None and self.upper != self.amount:
             return f"{self.amount} to {self.upper}"
         if self.end is not None and self.unit in _TIME_S:
             return f"{self.end} within {self.amount}"
@@ -271,6 +269,9 @@ class Limit:
             "confidence": self.confidence,
             "not_covered": self.not_covered,
             "last_confirmed": _day(self.last_confirmed),
+            "second_is": self.second_is,
+            "strict": self.strict,
+            "trigger": self.trigger,
             "advice": self.advice,
             "chosen_only": self.chosen_only,
             "clock": self.clock,
@@ -282,7 +283,7 @@ class Limit:
             "replaces": list(self.replaces),
             "note": self.note,
         }
-        for name in _AMOUNTS:
+        for name in AMOUNTS:
             amount: Amount | None = getattr(self, name)
             row[name] = None if amount is None else {"value": _number(amount.value), "unit": amount.unit}
         return row
@@ -295,71 +296,3 @@ def _number(value: Fraction) -> int | str:
 
 def _day(value: date | None) -> str | None:
     return None if value is None else value.isoformat()
-
-
-def _amount(table: Any, where: str) -> Amount:
-    if not isinstance(table, dict) or set(table) != {"value", "unit"}:
-        raise DataError(f"{where} needs a value and a unit, and nothing else.")
-    if table["unit"] not in UNITS or isinstance(table["value"], str | bool):
-        raise DataError(f"{where}: a number and one of these units: {', '.join(UNITS)}.")
-    return Amount(exact(table["value"]), table["unit"])
-
-
-def _one_of(table: dict[str, Any], name: str, choices: tuple[str, ...], where: str) -> str:
-    if table[name] not in choices:
-        raise DataError(f"{where}: {name} must be one of: {', '.join(each or 'empty' for each in choices)}.")
-    return str(table[name])
-
-
-def parse_limit(table: dict[str, Any], regime: str, file: str, number: int) -> Limit:
-    """A row of a limits file as a :class:`Limit`.
-
-    `file` and `number` (1 for the first) name the row in an error together with its id.
-    Raises :class:`DataError` for a missing or unknown key, an unknown source, unit,
-    operator, status or provenance, and for days the wrong way round.
-    """
-    where = f"{file}, limit {number} ({table.get('id', 'without id')})"
-    if missing := [name for name in _REQUIRED if name not in table]:
-        raise DataError(f"{where}: {', '.join(missing)} missing.")
-    if unknown := sorted(table.keys() - set(_REQUIRED) - set(_OPTIONAL)):
-        raise DataError(f"{where}: unknown key {', '.join(unknown)}.")
-    if table["source"] not in sources():
-        raise DataError(f"{where}: the bibliography has no source “{table['source']}”.")
-    unit = _one_of(table, "unit", UNITS, where)
-    number_wanted = unit not in _NO_NUMBER
-    if isinstance(table["value"], str | bool) == number_wanted:
-        raise DataError(f"{where}: a value in {unit} must {'' if number_wanted else 'not '}be a number.")
-    if number_wanted == (table["operator"] == ""):
-        raise DataError(f"{where}: a number needs an operator, words need none.")
-    if table["operator"] == "within" and "upper" not in table:
-        raise DataError(f"{where}: “within” needs its upper edge.")
-    if table["quantity"] == "core_hold" and "hold" not in table:
-        raise DataError(f"{where}: a hold needs how long it is.")
-    starts, ends = table.get("from"), table.get("until")
-    for day in (starts, ends, table["last_confirmed"]):
-        if day is not None and type(day) is not date:
-            raise DataError(f"{where}: days are written 2020-12-31.")
-    if starts and ends and ends < starts:
-        raise DataError(f"{where}: it ends before it starts.")
-    rest: dict[str, Any] = {name: str(table[name]) for name in _WORDS if name in table}
-    rest |= {name: _amount(table[name], f"{where} {name}") for name in _AMOUNTS if name in table}
-    return Limit(
-        regime=regime,
-        value=exact(table["value"]) if number_wanted else None,
-        text="" if number_wanted else str(table["value"]),
-        unit=unit,
-        operator=_one_of(table, "operator", OPERATORS, where),
-        status=_one_of(table, "status", STATUSES, where),
-        provenance=_one_of(table, "provenance", PROVENANCES, where),
-        confidence=_one_of(table, "confidence", CONFIDENCES, where),
-        in_force_from=starts,
-        in_force_until=ends,
-        last_confirmed=table["last_confirmed"],
-        applies=frozenset(table["applies"]),
-        any_of=frozenset(table.get("any_of", ())),
-        unless=frozenset(table["unless"]),
-        replaces=tuple(table.get("replaces", ())),
-        first_day=table.get("first_day"),
-        advice=bool(table.get("advice", False)),
-        **rest,
-    )

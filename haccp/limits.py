@@ -17,7 +17,8 @@ from typing import Any
 
 from haccp.datafiles import choose, load
 from haccp.errors import DataError
-from haccp.limitrows import Amount, Limit, Table, exact, parse_limit
+from haccp.limitparse import parse_limit
+from haccp.limitrows import Amount, Limit, Table, exact
 from haccp.sources import check_sources, data_names, source
 
 __all__ = [
