@@ -4,13 +4,14 @@ from kitchen.batches.models import Bag, Batch, BatchLot, Sealing
 from kitchen.brining.models import Brine, BrineIn, BrineOut
 from kitchen.chilling.models import ChillIn, ChillOut, ChillReading
 from kitchen.cooking.models import BagIn, BagOut, BathLog, BathReading, CoreCheck, LogBreak
+from kitchen.dayplan.models import DishWanted
 from kitchen.equipment.models import Bath, Chiller, Fridge, Probe, ProbeCheck
 from kitchen.feeds.models import LogFile
 from kitchen.finishing.models import Finish
 from kitchen.larder.models import Lot, LotClosed
 from kitchen.ledger.models import Entry
 from kitchen.methods.models import Dish, Method
-from kitchen.people.models import Person, SignInTry, Site, Tablet
+from kitchen.people.models import LimitChoice, Person, RegimeChange, SignInTry, Site, Tablet
 from kitchen.review.models import Assessed, CorrectiveAction, Disposition, SignOff
 from kitchen.storing.models import FridgeReading, Stored
 
@@ -34,11 +35,13 @@ __all__ = [
     "CoreCheck",
     "CorrectiveAction",
     "Dish",
+    "DishWanted",
     "Disposition",
     "Entry",
     "Finish",
     "Fridge",
     "FridgeReading",
+    "LimitChoice",
     "LogBreak",
     "LogFile",
     "Lot",
@@ -47,6 +50,7 @@ __all__ = [
     "Person",
     "Probe",
     "ProbeCheck",
+    "RegimeChange",
     "Sealing",
     "SignInTry",
     "SignOff",

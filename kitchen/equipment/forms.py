@@ -129,10 +129,19 @@ class BathForm(PlaceForm):
     rows = (
         ("name", "medium"),
         ("probe", "every_min"),
-        ("volume_l", "band_k"),
+        ("volume_l", "heater_w"),
+        ("band_k",),
         ("fall_k_per_min", "rise_k_per_min"),
     )
     volume_l = figure("Volume", "litres", "1", "2000")
+    heater_w = forms.IntegerField(
+        label="Power of the heater",
+        min_value=50,
+        max_value=50000,
+        required=False,
+        widget=PadInput(unit="W"),
+        help_text="From its plate: how many cold bags it can take at once follows from it.",
+    )
     band_k = figure(
         "Band around the set point",
         "°C",

@@ -65,6 +65,7 @@ class Bath(Place):
     """A temperature-controlled water bath. The two rates are the greatest that its water can do."""
 
     volume_l = models.DecimalField("volume", max_digits=5, decimal_places=1)
+    heater_w = models.PositiveIntegerField("power of the heater", null=True)
     band_k = models.DecimalField("band around the set point", max_digits=3, decimal_places=1)
     fall_k_per_min = models.DecimalField("greatest fall", max_digits=5, decimal_places=3)
     rise_k_per_min = models.DecimalField("greatest rise", max_digits=5, decimal_places=3)

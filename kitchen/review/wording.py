@@ -92,6 +92,9 @@ _SENTENCES: dict[str, Callable[[Said, Entry], str]] = {
     ),
     "brine.in": lambda said, entry: f"Into brine {said['brine']}",
     "brine.out": lambda said, entry: _brine_out(said),
+    "dayplan.want": lambda said, entry: (
+        f"On the plan: {said['bags']} × {said['grams']} g of {said['dish']}, version {said['version']}"
+    ),
     "bath.start": lambda said, entry: (
         f"{said['bath']} started, set point {_temperature(said, entry, 'set_point_c')}"
     ),
