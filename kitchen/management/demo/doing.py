@@ -16,6 +16,7 @@ from kitchen.brining import actions as brining
 from kitchen.brining.models import Brine
 from kitchen.chilling import actions as chilling
 from kitchen.cooking import actions as cooking
+from kitchen.dayplan import actions as dayplan
 from kitchen.equipment import actions as equipment
 from kitchen.feeds import actions as feeds
 from kitchen.finishing import actions as finishing
@@ -239,6 +240,12 @@ def _correct(stage: Stage, week: Week, line: Line, facts: Facts) -> Any:
     of = stage.named[facts["of"]]
     _, said = kind_and_said(of)
     return correct(of.pk, {**said, **facts["instead"]}, reason=facts["reason"], hand=stage.hand(line))
+
+
+@does("want dish")
+def _want_dish(stage: Stage, week: Week, line: Line, facts: Facts) -> Any:
+    method, ready_at = stage.method(facts.pop("dish")), week.clock.moment(facts.pop("ready"))
+    return dayplan.want_dish(method=method, ready_at=ready_at, hand=stage.hand(line), **facts)
 
 
 @does("take action")
