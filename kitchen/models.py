@@ -10,12 +10,21 @@ from kitchen.feeds.models import LogFile
 from kitchen.finishing.models import Finish
 from kitchen.larder.models import Lot, LotClosed
 from kitchen.ledger.models import Entry
-from kitchen.methods.models import Dish, Method
+from kitchen.methods.models import Approval, ApprovalPaper, Dish, Method
 from kitchen.people.models import LimitChoice, Person, RegimeChange, SignInTry, Site, Tablet
-from kitchen.review.models import Assessed, CorrectiveAction, Disposition, SignOff
+from kitchen.review.models import (
+    Assessed,
+    CorrectiveAction,
+    Disposition,
+    KeptRuleset,
+    SignedAssessment,
+    SignOff,
+)
 from kitchen.storing.models import FridgeReading, Stored
 
 __all__ = [
+    "Approval",
+    "ApprovalPaper",
     "Assessed",
     "Bag",
     "BagIn",
@@ -41,6 +50,7 @@ __all__ = [
     "Finish",
     "Fridge",
     "FridgeReading",
+    "KeptRuleset",
     "LimitChoice",
     "LogBreak",
     "LogFile",
@@ -54,6 +64,7 @@ __all__ = [
     "Sealing",
     "SignInTry",
     "SignOff",
+    "SignedAssessment",
     "Site",
     "Stored",
     "Tablet",

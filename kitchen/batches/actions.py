@@ -17,6 +17,8 @@ from kitchen.ledger.chain import Hand, record, taken_before
 from kitchen.ledger.models import Entry, standing
 from kitchen.ledger.projections import projects
 from kitchen.methods.models import Method
+from kitchen.people.models import Site
+from kitchen.people.regime import chosen_on, regime_on
 
 DOUBTS = ("floating", "overlapping", "half sunk", "from frozen", "trapped air")
 
@@ -66,11 +68,16 @@ def open_batch(*, method: Method, lots: Sequence[Lot], hand: Hand, at: datetime 
 @projects("batch.open")
 def _batch_open(entry: Entry, said: dict[str, Any]) -> None:
     method = Method.objects.get(dish__site=entry.site, dish__name=said["dish"], version=said["version"])
-    batch, _ = Batch.objects.get_or_create(
-        site=entry.site,
-        code=said["code"],
-        defaults={"entry": entry, "method": method, "made_on": said["made_on"]},
-    )
+    # The site as the entries before this one left it, not as somebody may hold it in hand.
+    site, made_on = Site.objects.get(pk=entry.site_id), date.fromisoformat(said["made_on"])
+    facts = {
+        "entry": entry,
+        "method": method,
+        "made_on": made_on,
+        "regime": regime_on(site, made_on),
+        "chosen": sorted(chosen_on(site, made_on)),
+    }
+    batch, _ = Batch.objects.get_or_create(site=site, code=said["code"], defaults=facts)
     for lot in standing(Lot.objects.filter(site=entry.site, code__in=said["lots"])):
         BatchLot.objects.create(entry=entry, at=entry.happened_at, batch=batch, lot=lot)
 

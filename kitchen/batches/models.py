@@ -4,20 +4,27 @@ from __future__ import annotations
 
 from django.db import models
 
+from haccp.limits import Ruleset
 from kitchen.larder.models import Lot
 from kitchen.ledger.models import Entry, Fact
 from kitchen.methods.models import Method
 from kitchen.people.models import Site
+from kitchen.people.regime import rules_under
 
 
 class Batch(models.Model):
-    """Bags made together from the same lots, to one method, on one day."""
+    """Bags made together from the same lots, to one method, on one day.
+
+    It keeps the regime of its day and the limits that were chosen by then, whatever comes later.
+    """
 
     site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="batches")
     entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="+")
     code = models.CharField(max_length=20)
     method = models.ForeignKey(Method, on_delete=models.PROTECT, related_name="batches")
     made_on = models.DateField()
+    regime = models.CharField(max_length=12)
+    chosen = models.JSONField("limits that were chosen", default=list)
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["site", "code"], name="batch_site_code")]
@@ -31,6 +38,11 @@ class Batch(models.Model):
     def dish(self) -> str:
         """The name of the dish."""
         return self.method.dish.name
+
+    @property
+    def rules(self) -> Ruleset:
+        """The critical limits by which it is judged."""
+        return rules_under(self.regime, self.made_on, self.chosen)
 
 
 class BatchLot(Fact):

@@ -13,7 +13,6 @@ from django.utils.translation import gettext as _
 
 from haccp.case import words_of
 from haccp.dayplan import BathNow, Left, Rack, Wanted, plan_day
-from haccp.limits import ruleset
 from kitchen.base import moments
 from kitchen.batches.models import Batch, Sealing
 from kitchen.cooking.models import BagIn, BagOut, BathLog
@@ -22,6 +21,7 @@ from kitchen.dayplan.models import DishWanted
 from kitchen.equipment.models import Bath
 from kitchen.ledger.models import standing
 from kitchen.methods.models import Method
+from kitchen.people.regime import rules_of
 
 
 @dataclass(frozen=True)
@@ -105,7 +105,7 @@ def plan_of(site: Any, day: date, now: datetime) -> Day:
     wanted = wanted_on(site, day)
     baths = list(Bath.objects.filter(site=site).order_by("name"))
     begun = _begun(site, wanted, day)
-    rules = ruleset(site.regime, day)
+    rules = rules_of(site, day)
     asked = [_asked(each, baths, rules) for each in wanted if each.pk not in begun]
     # The plan of a day that is over, or of the hours that have passed, is shown as it was written.
     earliest = min([now, *(each.entry.recorded_at for each in wanted)])

@@ -9,10 +9,11 @@ from decimal import Decimal
 from typing import Any
 
 from haccp import units
-from haccp.limits import Limit, ruleset
+from haccp.limits import Limit
 from haccp.probes import CheckJudgement, boiling_point_c, judge_check
 from haccp.sources import source
 from kitchen.base.refusals import Refused
+from kitchen.people.regime import rules_of
 
 TOPIC = "probe_check"
 NAMES = {"ice": "Melting ice", "boiling": "Boiling water"}
@@ -43,7 +44,7 @@ def _limit(site: Any, day: date, medium: str) -> tuple[Limit, float, float]:
 
     Some regimes print the reading for each medium, others how far a food thermometer may be off.
     """
-    rules = ruleset(site.regime, day)
+    rules = rules_of(site, day)
     for each in rules.limits(TOPIC, quantity="reading"):
         if each.medium == medium and each.upper:
             return each, each.amount.celsius, each.upper.celsius
@@ -98,7 +99,7 @@ def verdict_of(site: Any, day: date, medium: str, celsius: Decimal) -> Verdict:
 
 def due_after(site: Any, last: date) -> date | None:
     """The day by which a probe is to be checked again, or None where the ruleset names no interval."""
-    for each in ruleset(site.regime, last).limits(TOPIC, quantity="interval"):
+    for each in rules_of(site, last).limits(TOPIC, quantity="interval"):
         amount = each.amount
         if amount.unit == "month":
             return _months_later(last, int(amount.value))

@@ -9,9 +9,10 @@ from decimal import Decimal
 from typing import Any
 
 from haccp import units
-from haccp.limits import Limit, exact, ruleset
+from haccp.limits import Limit, exact
 from haccp.rules.receive import KINDS
 from haccp.sources import source
+from kitchen.people.regime import rules_of
 
 TOPIC = "receive"
 STATES = [
@@ -54,9 +55,7 @@ def words_of(material: str, attributes: Collection[str]) -> frozenset[str]:
 
 def limits_for(site: Any, day: date, material: str, attributes: Collection[str]) -> tuple[Limit, ...]:
     """The temperature limits that a delivery has to meet."""
-    return ruleset(site.regime, day).limits(
-        TOPIC, words_of(material, attributes), quantity="food_temperature"
-    )
+    return rules_of(site, day).limits(TOPIC, words_of(material, attributes), quantity="food_temperature")
 
 
 def over_limit(
@@ -95,6 +94,6 @@ def limits_shown(site: Any, day: date) -> list[Shown]:
             each.condition,
             f"{source(each.source).title}, {each.section} ({each.status})",
         )
-        for each in ruleset(site.regime, day).rows
+        for each in rules_of(site, day).rows
         if each.topic == TOPIC and each.quantity.endswith("_temperature") and not each.advice
     ]

@@ -6,7 +6,6 @@ from typing import Any
 
 from django.db import transaction
 
-from haccp.limits import ruleset
 from haccp.plan import check_method
 from haccp.record import Finding, Outcome
 from kitchen.base.refusals import Refused
@@ -14,6 +13,7 @@ from kitchen.ledger.chain import Hand, record, taken_before
 from kitchen.ledger.models import Entry
 from kitchen.ledger.projections import projects
 from kitchen.methods.models import Dish, Method
+from kitchen.people.regime import rules_of
 
 BAND_K = 0.5
 
@@ -24,7 +24,7 @@ def findings_of(method: Method) -> list[Finding]:
     day = method.entry.recorded_at.astimezone(site.zone).date()
     return check_method(
         method.facts,
-        ruleset(site.regime, day),
+        rules_of(site, day),
         shape=method.shape,
         thickness_tolerance_mm=float(method.thickness_tolerance_mm),
         band_k=BAND_K,

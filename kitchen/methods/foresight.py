@@ -8,7 +8,7 @@ from datetime import date
 
 from haccp.bounds import ProvenCurves, proven_curves
 from haccp.errors import HaccpError
-from haccp.limits import Ruleset, ruleset
+from haccp.limits import Ruleset
 from haccp.materials import materials, media
 from haccp.plan import COLDEST_START_C, Plan
 from haccp.ranges import Range
@@ -19,6 +19,7 @@ from kitchen.base.picture import Picture
 from kitchen.base.plot import Curve, Level, Tick, Upright, plot
 from kitchen.methods.actions import BAND_K, findings_of
 from kitchen.methods.models import Method
+from kitchen.people.regime import rules_of
 
 _STEPS_MIN = (5, 10, 15, 30, 60, 120, 240, 480, 720, 1440)
 
@@ -47,7 +48,7 @@ def of(method: Method) -> Foreseen:
     """What is foreseen of a method under the ruleset of the day on which it was written."""
     site = method.dish.site
     day: date = method.entry.recorded_at.astimezone(site.zone).date()
-    rules = ruleset(site.regime, day)
+    rules = rules_of(site, day)
     found = sorted(findings_of(method), key=lambda each: -each.outcome.rank)
     chill = media().get(method.chill_medium)
     picture = _picture(method, rules, found)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 
 from haccp.record import MethodFacts
-from kitchen.ledger.models import Entry
+from kitchen.ledger.models import Entry, Fact
 from kitchen.people.models import Site
 
 
@@ -72,3 +72,43 @@ class Method(models.Model):
             chill_medium=self.chill_medium or None,
             life_days=self.life_days,
         )
+
+
+class ApprovalPaper(models.Model):
+    """The bytes of an approval's document, kept as they came; its entry names their digest."""
+
+    site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="approval_papers")
+    digest = models.CharField(max_length=64)
+    name = models.CharField(max_length=120)
+    kind = models.CharField(max_length=40)
+    content = models.BinaryField()
+    kept_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["site", "digest"], name="approvalpaper_site_digest")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Approval(Fact):
+    """An authority's word that this kitchen may work to other figures than its regime prints.
+
+    `allows` lists, by limit, the figures allowed in place of the printed ones, in their units, as texts.
+    It covers batches that were begun after it was recorded and before it was ended.
+    """
+
+    site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="approvals")
+    dish = models.ForeignKey(Dish, on_delete=models.PROTECT, null=True, related_name="approvals")
+    authority = models.CharField(max_length=120)
+    reference = models.CharField(max_length=120)
+    day = models.DateField("granted on")
+    until = models.DateField("last day", null=True)
+    scope = models.JSONField(default=list)
+    allows = models.JSONField(default=list)
+    note = models.TextField(blank=True)
+    paper = models.ForeignKey(ApprovalPaper, on_delete=models.PROTECT, null=True, related_name="+")
+    ended = models.ForeignKey(Entry, on_delete=models.PROTECT, null=True, related_name="+")
+
+    def __str__(self) -> str:
+        return f"{self.authority}, {self.reference}"

@@ -14,7 +14,6 @@ from typing import Any
 from django.template.loader import render_to_string
 
 from haccp.assess import assess
-from haccp.limits import ruleset
 from haccp.record import BatchRecord
 from kitchen.base.picture import Picture
 from kitchen.batches.models import Batch
@@ -104,7 +103,7 @@ def state_of(signature: SignOff | None, gathered: BatchRecord) -> State:
 
 def content(batch: Batch, gathered: BatchRecord, entry: Entry, address: str) -> dict[str, Any]:
     """Everything that the template prints, as of the print's own entry."""
-    rules = ruleset(batch.site.regime, batch.made_on)
+    rules = batch.rules
     assessment = assess(gathered, rules)
     cited = cited_in(assessment, batch)
     read = showing.Reading(assessment, cited, showing.actions_of(batch))

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
+from haccp.limits import all_limits, regimes
 from kitchen.base.refusals import Refused
 from kitchen.ledger.chain import Hand, record, taken_before
 from kitchen.ledger.models import Entry
 from kitchen.ledger.projections import projects
-from kitchen.people.models import Person, Role, Site, Tablet
+from kitchen.people.models import LimitChoice, Person, RegimeChange, Role, Site, Tablet
+from kitchen.people.regime import chosen_on, regime_on
 
 
 def open_site(*, now: datetime, **facts: Any) -> Site:
@@ -145,3 +147,50 @@ def revoke_tablet(*, tablet: Tablet, hand: Hand) -> None:
 @projects("tablet.revoke")
 def _tablet_revoke(entry: Entry, said: dict[str, Any]) -> None:
     Tablet.objects.filter(pk=said["tablet"]).update(revoked_at=entry.happened_at)
+
+
+def _chooses(hand: Hand, reason: str) -> None:
+    if not (hand.person and hand.person.is_head_chef):
+        raise Refused("Only the head chef chooses whose limits apply.")
+    if not reason.strip():
+        raise Refused("Give the reason: the officer reads it beside the limits.", "reason")
+
+
+def change_regime(*, regime: str, from_day: date, reason: str, hand: Hand) -> Entry:
+    """Let another regime apply from a day on. Batches that are begun before keep theirs."""
+    _chooses(hand, reason)
+    again = taken_before(hand)
+    if regime not in regimes():
+        raise Refused("Choose a regime from the list.", "regime")
+    if not again and from_day < hand.moment.astimezone(hand.site.zone).date():
+        raise Refused("A change of regime begins today or later: what is past keeps its limits.", "from_day")
+    if not again and regime_on(Site.objects.get(pk=hand.site.pk), from_day) == regime:
+        raise Refused("That regime applies on that day already.", "regime")
+    said = {"regime": regime, "from_day": from_day, "reason": reason.strip()}
+    entry = record("site.regime", said, hand=hand)
+    hand.site.refresh_from_db()
+    return entry
+
+
+@projects("site.regime")
+def _site_regime(entry: Entry, said: dict[str, Any]) -> None:
+    RegimeChange.objects.create(entry=entry, at=entry.happened_at, site=entry.site, **said)
+
+
+def choose_limit(*, limit: str, on: bool, reason: str, hand: Hand) -> Entry:
+    """Put a limit that ships switched off in force for batches begun from now on, or take it out again."""
+    _chooses(hand, reason)
+    if not taken_before(hand):
+        if not any(each.id == limit and each.ships_off for each in all_limits()):
+            raise Refused("Only a limit that ships switched off is chosen.", "limit")
+        today = hand.moment.astimezone(hand.site.zone).date()
+        if (limit in chosen_on(Site.objects.get(pk=hand.site.pk), today)) == on:
+            raise Refused(f"{limit} is {'chosen' if on else 'not chosen'} already.", "limit")
+    entry = record("limit.choose", {"limit": limit, "on": on, "reason": reason.strip()}, hand=hand)
+    hand.site.refresh_from_db()
+    return entry
+
+
+@projects("limit.choose")
+def _limit_choose(entry: Entry, said: dict[str, Any]) -> None:
+    LimitChoice.objects.create(entry=entry, at=entry.happened_at, site=entry.site, **said)

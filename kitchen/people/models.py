@@ -9,10 +9,11 @@ from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 
 from kitchen.base.ids import new_id
+from kitchen.ledger.models import Fact
 
 
 class Site(models.Model):
-    """One kitchen. Its regime says whose critical limits apply there."""
+    """One kitchen. `regime` is the one that it opened under; `regime.rules_of` knows that of a day."""
 
     class Temperature(models.TextChoices):
         """The unit in which temperatures are shown and typed; stored in °C."""
@@ -35,6 +36,24 @@ class Site(models.Model):
     def zone(self) -> ZoneInfo:
         """The site's time zone."""
         return ZoneInfo(self.timezone)
+
+
+class RegimeChange(Fact):
+    """From a day on, other critical limits apply at a site. Batches opened before keep theirs."""
+
+    site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="regime_changes")
+    regime = models.CharField(max_length=12)
+    from_day = models.DateField()
+    reason = models.TextField()
+
+
+class LimitChoice(Fact):
+    """A limit that ships switched off was put in force at a site, or was taken out again."""
+
+    site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="limit_choices")
+    limit = models.CharField(max_length=60)
+    on = models.BooleanField()
+    reason = models.TextField()
 
 
 class Role(models.TextChoices):

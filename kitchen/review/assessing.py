@@ -9,7 +9,6 @@ from django.db import transaction
 
 from haccp import record
 from haccp.assess import assess
-from haccp.limits import ruleset
 from kitchen.batches.models import Batch
 from kitchen.ledger.models import standing
 from kitchen.review import keep
@@ -39,7 +38,7 @@ def last_signature(batch: Batch) -> SignOff | None:
 def refresh(batch: Batch, seen_at: datetime) -> record.Assessment:
     """Gather, assess and keep."""
     gathered = gather(batch, seen_at)
-    assessment = assess(gathered, ruleset(batch.site.regime, batch.made_on))
+    assessment = assess(gathered, batch.rules)
     signature = last_signature(batch)
     with transaction.atomic():
         Assessed.objects.update_or_create(

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from haccp.errors import DataError
-from haccp.limits import Limit, all_limits, explain, ruleset
+from haccp.limits import Limit, all_limits, explain
 from haccp.record import Assessment
 from haccp.sources import source
 from kitchen.batches.models import Batch
@@ -38,7 +38,7 @@ class Cited:
 def _row(limit: str, batch: Batch) -> Limit | None:
     """The row of the batch's own day; one that is in force on no such day was used by a check of its own."""
     try:
-        return ruleset(batch.site.regime, batch.made_on).limit(limit)
+        return batch.rules.limit(limit)
     except DataError:
         return next((each for each in all_limits() if each.id == limit), None)
 

@@ -79,7 +79,7 @@ class Gatherer:
         told = record.BatchRecord(
             code=self.batch.code,
             site=self.site.name,
-            regime=self.site.regime,
+            regime=self.batch.regime,
             timezone=self.site.timezone,
             day=self.batch.made_on,
             seen_at=self.seen_at,

@@ -54,3 +54,26 @@ class SignOff(Fact):
     record_digest = models.CharField(max_length=64)
     outcome = models.CharField(max_length=16)
     meaning = models.CharField(max_length=200)
+
+
+class KeptRuleset(models.Model):
+    """The limits by which something was signed, word for word: SHA-256 of `content` gives `digest`."""
+
+    digest = models.CharField(max_length=64, primary_key=True)
+    content = models.TextField()
+    kept_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return self.digest[:16]
+
+
+class SignedAssessment(models.Model):
+    """The assessment that was signed, as it was. Limits that change later do not touch it."""
+
+    sign_off = models.OneToOneField(SignOff, on_delete=models.PROTECT, related_name="signed")
+    ruleset = models.ForeignKey(KeptRuleset, on_delete=models.PROTECT, related_name="+")
+    engine = models.CharField(max_length=40)
+    assessment = models.JSONField()
+
+    def __str__(self) -> str:
+        return str(self.sign_off_id)

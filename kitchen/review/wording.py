@@ -61,6 +61,12 @@ def _finished(said: Said) -> str:
 
 _SENTENCES: dict[str, Callable[[Said, Entry], str]] = {
     "site.open": lambda said, entry: f"{said['name']} opened its records",
+    "site.regime": lambda said, entry: (
+        f"From {said['from_day']} the limits of {said['regime']} apply: {said['reason']}"
+    ),
+    "limit.choose": lambda said, entry: (
+        f"Limit {said['limit']} {'put in force' if said['on'] else 'no longer in force'}: {said['reason']}"
+    ),
     "person.add": lambda said, entry: f"{said['role'].capitalize()} {said['code']} added",
     "person.code": lambda said, entry: f"Cook code of {said['code']} changed",
     "person.leave": lambda said, entry: f"{said['code']} signs in no more",
