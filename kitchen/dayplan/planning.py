@@ -22,7 +22,6 @@ from kitchen.equipment.models import Bath
 from kitchen.ledger.models import standing
 from kitchen.methods.models import Method
 from kitchen.people.regime import rules_of
-from kitchen.people.regime import rules_of
 
 
 @dataclass(frozen=True)
