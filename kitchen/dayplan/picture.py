@@ -13,7 +13,7 @@ from kitchen.base.picture import Pen, Picture
 from kitchen.dayplan.planning import Placed
 
 BAR = 22.0
-ROW = 58.0
+ROW = 64.0
 
 
 def plan_picture(
@@ -73,7 +73,7 @@ def _extent(each: Placed, x: object, size: float) -> tuple[float, float]:
 def _bar(pen: Pen, each: Placed, x: object, y: float, zone: ZoneInfo, width: float) -> None:
     size = pen.size
     left, middle, right = (x(at) for at in (each.rack.in_at, each.rack.out_at, _last(each)))  # type: ignore[operator]
-    top, bottom = y + size * 0.2, y + size * 0.2 + BAR
+    top, bottom = y + size * 0.5, y + size * 0.5 + BAR
     label = _label(each)
     pen.draw(f"M{number(left)} {number(top)}H{number(middle)}V{number(bottom)}H{number(left)}Z", 1.6)
     pen.draw(hatch(middle, top, right, bottom, 6), 1)
@@ -81,7 +81,7 @@ def _bar(pen: Pen, each: Placed, x: object, y: float, zone: ZoneInfo, width: flo
     inside = text_width(label, size) + 12 < middle - left
     pen.say(
         left + 6 if inside else min(left, width - text_width(label, size)),
-        top + BAR * 0.72 if inside else top - 3,
+        top + BAR * 0.72 if inside else top - 6,
         label,
     )
     pen.say(left, bottom + size, _clock(each.rack.in_at, zone))

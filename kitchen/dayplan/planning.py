@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Any
@@ -23,15 +23,18 @@ from kitchen.ledger.models import standing
 from kitchen.methods.models import Method
 from kitchen.people.regime import rules_of
 
+TIMES = ("brine_at", "in_at", "out_at", "chilled_by", "ready_at")
+
 
 @dataclass(frozen=True)
 class Placed:
-    """A rack with the names behind its keys."""
+    """A rack with the names behind its keys; `times` are its moments in print."""
 
     rack: Rack
     wanted: DishWanted
     bath: Bath
     loading_known: bool
+    times: Mapping[str, str]
 
     @property
     def dish(self) -> str:
@@ -112,7 +115,13 @@ def plan_of(site: Any, day: date, now: datetime) -> Day:
     plan = plan_day(asked, [_bath(bath, now) for bath in baths], earliest)
     lines, places = {str(each.pk): each for each in wanted}, {str(each.pk): each for each in baths}
     placed = tuple(
-        Placed(rack, lines[rack.wanted], places[rack.bath], bool(places[rack.bath].heater_w))
+        Placed(
+            rack,
+            lines[rack.wanted],
+            places[rack.bath],
+            bool(places[rack.bath].heater_w),
+            {name: moments.clock(getattr(rack, name), site.timezone, day) for name in TIMES},
+        )
         for rack in plan.racks
     )
     left = tuple((lines[each.wanted], each) for each in plan.left)
