@@ -65,6 +65,7 @@ ATTRIBUTES: Final = {
     "frozen": "kept frozen",
     "quick-frozen": "sold as quick-frozen",
     "frozen for parasites": "frozen so that parasites in it die",
+    "parasite exempt": "of a kind, or from a farm, that the law frees from that freezing",
     "hot": "delivered hot",
     "sealed": "in a sealed bag with little oxygen",
     "sealed hot": "sealed after its cook, while hot",
@@ -77,13 +78,18 @@ ATTRIBUTES: Final = {
     "long life": "kept chilled more than ten days by heat alone",
     "hot hold": "kept hot until it is served",
     "time as control": "out of hot and cold holding for a written time, then thrown away",
+    "served cold": "taken out of the cold to be served",
+    "served hot": "taken out of the heat to be served",
+    "shelf stable": "kept without chilling, because acid or dryness holds growth back",
     "packaged": "heated in its pack, or packed while hot, so that nothing comes in after",
+    "labelled pasteurised": "sold under the word pasteurised",
     "thawing": "being thawed",
     "running water": "thawed in running water",
+    "packed for sale": "packed where it is sold, before the guest orders it",
+    "animal origin": "meat, fish, eggs, milk and what is made of them",
     # who eats it, and what stands around it
     "vulnerable diners": "served where the very young, the old, the pregnant or the ill eat",
     "fridge": "a refrigerator itself, not the food in it",
-    "federal plant": "made in a plant under federal inspection, which a kitchen is not",
     "traced food": "on the list of foods that must be traced by lot code",
 }
 
@@ -165,6 +171,7 @@ QUANTITIES: Final = {
 # What starts the time of a row.
 CLOCKS: Final = {
     "bath out": "the bag leaves the bath",
+    "bath in": "the bag goes into the bath; it runs while the core is below `end`",
     "chill in": "the bag goes into the chill",
     "core": "the core was last at `start`",
     "come-up": "the core passes `start` on its way up",
@@ -176,6 +183,8 @@ CLOCKS: Final = {
     "second cook": "the second cook ends",
     "service": "the food leaves hot or cold holding for service",
     "thaw": "the thaw begins",
+    "thawed": "the food is thawed through",
+    "freezer in": "the food goes into the freezer",
     "first heating": "the first heating begins",
     "record": "the record is made",
     "dried": "a product that is dried or shelf-stable is made",
@@ -185,6 +194,7 @@ CLOCKS: Final = {
 # What has to have happened when the time of a row is over.
 EVENTS: Final = {
     "chill in": "the bag is in the chill",
+    "store in": "the bag is in the store",
     "second cook": "the second cook begins",
     "served": "the food is served",
     "discarded": "the food is thrown away",
@@ -204,7 +214,7 @@ MEDIA: Final = {
     "boiling": "boiling water, at sea level",
     "food": "a food thermometer, wherever it is checked",
     "ambient": "a thermometer of air or water",
-    "bath": "a thermometer of the bath",
+    "bath": "the bath, or a thermometer of it",
 }
 
 # From what day a life counts.
@@ -213,6 +223,7 @@ COUNTS_FROM: Final = {
     "sealing": "the day on which the bag was sealed",
     "freezing": "the day on which it was frozen",
     "opening": "the day on which the pack was opened",
+    "slaughter": "the day of the slaughter",
     "leaving 34 °F": "the day on which it left a store at 34 °F",
 }
 
@@ -222,6 +233,8 @@ SECONDS: Final = {
     "none over": "no single sample is over it",
     "in a sample of": "how much of the food is examined",
     "never warmer than": "the warmest part is never above it",
+    "may rise briefly by": "how far it may rise for a short time on its way",
+    "reached within": "the time in which the first has to be reached",
     "on site for": "how long the record stays where it was made",
 }
 
