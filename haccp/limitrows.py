@@ -20,6 +20,8 @@ from haccp.sources import sources
 STATUSES = ("law", "proposed law", "model code", "guidance", "research")
 CONFIDENCES = ("high", "medium-high", "medium", "low")
 OPERATORS = ("<=", ">=", "within", "")
+# Quantities of rows that a core meets by being hot enough, long enough.
+HOLDS = ("core_hold", "core_temperature")
 _TIME_S = {"s": 1, "min": 60, "h": 3600, "day": 86400}
 # Units that are words, with a plural.
 _COUNTED = ("allergen", "field", "principle", "item", "element", "step_each_way", "step_back")
@@ -87,7 +89,8 @@ class Table:
     """Rows that are alternatives of each other.
 
     `reference_c` [°C], `z_c`, `z_above_c` [K] and `minutes` [min] are the process on which
-    the table rests, where one is published; `basis` says it in words.
+    the table rests, where one is published; `basis` says it in words. `between` are keys of
+    :mod:`haccp.holdtables` that say what holds between its rows.
     """
 
     key: str
@@ -98,6 +101,7 @@ class Table:
     minutes: float | None = None
     basis: str = ""
     source: str = ""
+    between: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -111,6 +115,7 @@ class Limit:
     is missed. `trigger`: no limit to be met, a duty begins there. Rows of one `table` are alternatives.
     `also`, `also_end`, `also_store`: the same figure in the other unit of print. `hold`: how long at `value`.
     `start`, `end`: the temperatures from which and to which a time runs; `clock` starts it, `event` ends it.
+    Of a freeze `start` is how cold it was frozen solid first; of a time without `end`, above what it counts.
     `second`: a second figure; `second_is` says what it is. `store`: the temperature at which a life
     holds; `counts_from` is its first day, whose number is `first_day`. `tier`: what becomes of food
     found there. `medium`: in what a probe is checked.

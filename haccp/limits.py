@@ -12,14 +12,15 @@ import sys
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import cache, cached_property
+from functools import cache, cached_property, reduce
 from typing import Any
 
 from haccp.datafiles import choose, load
 from haccp.errors import DataError
+from haccp.holdtables import HoldTable, hold_table, hold_tables, longer_of
 from haccp.limitparse import parse_limit
 from haccp.limitrows import Amount, Limit, Table, exact
-from haccp.sources import check_sources, data_names, source
+from haccp.sources import check_sources, data_names
 
 __all__ = [
     "Amount",
@@ -29,15 +30,16 @@ __all__ = [
     "Ruleset",
     "Table",
     "all_limits",
+    "chain",
     "diff",
     "exact",
-    "explain",
     "regimes",
     "ruleset",
 ]
 
 _HEAD = frozenset({"regime", "name", "over", "takes", "table", "limit"})
-_TABLE = frozenset({"key", "name", "reference_c", "z_c", "z_above_c", "minutes", "basis", "source"})
+_BASIS = frozenset({"reference_c", "z_c", "minutes", "basis", "source"})
+_TABLE = _BASIS | {"key", "name", "z_above_c", "between"}
 
 
 @dataclass(frozen=True)
@@ -65,26 +67,37 @@ def parse_regime(data: dict[str, Any], file: str) -> Regime:
     if missing := sorted(_HEAD - data.keys() - {"table"}):
         raise DataError(f"{file}: {', '.join(missing)} missing.")
     tables = tuple(_table(each, file) for each in data.get("table", ()))
-    keys = {each.key for each in tables}
-    limits, seen = [], set[str]()
+    limits: dict[str, Limit] = {}
     for number, row in enumerate(data["limit"], start=1):
         limit = parse_limit(row, data["regime"], file, number)
-        if limit.id in seen:
+        if limit.id in limits:
             raise DataError(f"{file}, limit {number}: the id {limit.id} is there already.")
+        limits[limit.id] = limit
+    regime = Regime(
+        data["regime"], data["name"], data["over"], tuple(data["takes"]), tables, tuple(limits.values())
+    )
+    if not regime.over:
+        _check_tables(regime, {each.key for each in tables}, file)
+    return regime
+
+
+def _check_tables(regime: Regime, keys: set[str], file: str) -> None:
+    """Every row's table is there: in the same file, or in one that a layer lies on."""
+    for number, limit in enumerate(regime.limits, start=1):
         if limit.table and limit.table not in keys:
             raise DataError(f"{file}, limit {number} ({limit.id}): there is no table “{limit.table}”.")
-        seen.add(limit.id)
-        limits.append(limit)
-    return Regime(data["regime"], data["name"], data["over"], tuple(data["takes"]), tables, tuple(limits))
 
 
 def _table(row: dict[str, Any], file: str) -> Table:
     where = f"{file}, table {row.get('key', 'without key')}"
     if not {"key", "name"} <= row.keys() or row.keys() - _TABLE:
         raise DataError(f"{where}: a table has a key, a name and, where published, its basis.")
-    if ("minutes" in row) != ({"reference_c", "z_c", "basis", "source"} <= row.keys()):
+    if ("minutes" in row) != (row.keys() >= _BASIS):
         raise DataError(f"{where}: a basis is whole or not there: reference_c, z_c, minutes, basis, source.")
-    return Table(**row)
+    for key in (between := tuple(row.get("between", ()))):
+        if key not in hold_tables():
+            raise DataError(f"{where}: haccp/data/holdtables.toml has no table “{key}”.")
+    return Table(**{**row, "between": between})
 
 
 @cache
@@ -94,28 +107,50 @@ def regimes() -> dict[str, Regime]:
     Raises :class:`DataError` naming file and row: an id in two files, a layer over
     nothing, a row taken or replaced that is not there, a source unknown or uncited.
     """
-    found, files = dict[str, Regime](), dict[str, str]()
-    for name in data_names():
-        data = load(name)
-        if "regime" not in data:
-            continue
-        file = f"haccp/data/{name}.toml"
-        regime = parse_regime(data, file)
-        if regime.key in found:
-            raise DataError(f"{file}: the regime {regime.key} has a file already.")
-        for limit in regime.limits:
-            if limit.id in files:
-                raise DataError(f"{file}: the id {limit.id} is in {files[limit.id]} already.")
-            files[limit.id] = file
-        found[regime.key] = regime
-    for regime in found.values():
-        if regime.over and regime.over not in found:
-            raise DataError(f"{regime.key} is a layer over {regime.over}, which has no file.")
-        named = [*regime.takes, *(each for limit in regime.limits for each in limit.replaces)]
-        if lost := [each for each in named if each not in files]:
-            raise DataError(f"{regime.key} names {', '.join(lost)}, which no file has.")
+    found = _joined(
+        {f"haccp/data/{name}.toml": load(name) for name in data_names() if "regime" in load(name)}
+    )
     check_sources()
     return found
+
+
+def _joined(data: dict[str, dict[str, Any]]) -> dict[str, Regime]:
+    """The regimes of several files, by file name, checked against each other."""
+    found, files, homes = dict[str, Regime](), dict[str, str](), dict[str, str]()
+    for file, tables in data.items():
+        regime = parse_regime(tables, file)
+        if regime.key in found:
+            raise DataError(f"{file}: the regime {regime.key} has a file already, {files[regime.key]}.")
+        for number, limit in enumerate(regime.limits, start=1):
+            if limit.id in homes:
+                raise DataError(f"{file}, limit {number}: the id {limit.id} is in {homes[limit.id]} already.")
+            homes[limit.id] = file
+        found[regime.key], files[regime.key] = regime, file
+    for regime in found.values():
+        _check_layer(regime, found, homes, files[regime.key])
+    return found
+
+
+def _check_layer(regime: Regime, found: dict[str, Regime], homes: dict[str, str], file: str) -> None:
+    """A layer lies on a regime that is there, and names only rows that are there or below it."""
+    below, over = [regime], regime.over
+    while over:
+        if over not in found:
+            raise DataError(f"{file}: {regime.key} is a layer over {over}, which has no file.")
+        if found[over] in below:
+            raise DataError(f"{file}: {regime.key} is a layer over itself.")
+        below.append(found[over])
+        over = below[-1].over
+    _check_tables(regime, {table.key for each in below for table in each.tables}, file)
+    if lost := [each for each in regime.takes if each not in homes]:
+        raise DataError(f"{file}: takes names {', '.join(lost)}, which no file has.")
+    under = {limit.id for each in below for limit in each.limits}
+    for number, limit in enumerate(regime.limits, start=1):
+        if lost := [each for each in limit.replaces if each not in under or each == limit.id]:
+            raise DataError(
+                f"{file}, limit {number} ({limit.id}): replaces names {', '.join(lost)}, "
+                f"which {' and '.join(each.key for each in below)} do not have."
+            )
 
 
 def all_limits() -> Iterator[Limit]:
@@ -138,14 +173,18 @@ class Ruleset:
     tables: tuple[Table, ...]
 
     @cached_property
-    def digest(self) -> str:
-        """SHA-256 of the canonical JSON of the rows and the bases of their tables."""
+    def canonical(self) -> str:
+        """The rows and the bases of their tables as JSON, the same characters on every machine."""
         plain = {
             "limits": sorted((each.plain() for each in self.rows), key=lambda row: str(row["id"])),
             "tables": sorted((vars(each) for each in self.tables), key=lambda row: str(row["key"])),
         }
-        text = json.dumps(plain, sort_keys=True, ensure_ascii=False, separators=(",", ":"), default=str)
-        return hashlib.sha256(text.encode("utf-8")).hexdigest()
+        return json.dumps(plain, sort_keys=True, ensure_ascii=False, separators=(",", ":"), default=str)
+
+    @cached_property
+    def digest(self) -> str:
+        """SHA-256 of the canonical JSON."""
+        return hashlib.sha256(self.canonical.encode("utf-8")).hexdigest()
 
     def limits(
         self,
@@ -180,36 +219,45 @@ class Ruleset:
             (each for each in self.tables if each.key == limit.table), Table(key=limit.id, name=limit.whose)
         )
 
+    def between_rows(self, limit: Limit) -> HoldTable | None:
+        """The published table that says what holds between the rows of a limit's table; None if none does.
 
-def _chain(key: str) -> list[Regime]:
+        Where it names several (chicken and turkey), the longer of them at each temperature.
+        """
+        keys = self.table(limit).between
+        return reduce(longer_of, map(hold_table, keys)) if keys else None
+
+
+def chain(key: str) -> list[Regime]:
+    """A regime and those that it lies on, the lowest first; :class:`DataError` for one that is not there."""
     regime = choose(regimes(), key, "regime")
-    below = _chain(regime.over) if regime.over else []
+    below = chain(regime.over) if regime.over else []
     return [*below, regime]
 
 
 @cache
 def _ruleset(key: str, day: date, chosen: frozenset[str]) -> Ruleset:
-    chain = _chain(key)
+    layers = chain(key)
     everything = {each.id: each for each in all_limits()}
     if unknown := sorted(chosen - everything.keys()):
         raise DataError(f"There is no limit {', '.join(unknown)} to choose.")
     rows = [
         each
-        for regime in chain
+        for regime in layers
         for each in regime.limits
         if each.in_force(day) and (not each.ships_off or each.id in chosen)
     ]
     replaced = {old for each in rows for old in each.replaces}
     kept = [each for each in rows if each.id not in replaced]
     have = {each.id for each in kept}
-    taken = dict.fromkeys(each for regime in chain for each in regime.takes if each not in have)
+    taken = dict.fromkeys(each for regime in layers for each in regime.takes if each not in have)
     kept += [as_advice(everything[each]) for each in taken if everything[each].in_force(day)]
     return Ruleset(
         regime=key,
-        name=chain[-1].name,
+        name=layers[-1].name,
         day=day,
         rows=tuple(kept),
-        tables=tuple(each for regime in chain for each in regime.tables),
+        tables=tuple(each for regime in layers for each in regime.tables),
     )
 
 
@@ -249,52 +297,6 @@ def diff(before: Ruleset, after: Ruleset) -> tuple[Change, ...]:
             one, two = was.plain(), now.plain()
             changes.append(Change(key, was, now, tuple(name for name in one if one[name] != two[name])))
     return tuple(changes)
-
-
-_OPERATORS = {">=": "at least", "<=": "at most", "within": "within", "": ""}
-
-
-def explain(limit: Limit, words: Collection[str] | None = None) -> str:
-    """Why this limit and not another, in plain words.
-
-    `words` are the attributes of a food; with them the answer says which of them
-    triggered the limit.
-    """
-    cited = source(limit.source)
-    parts = [
-        f"{limit.id}: {limit.condition}. {_OPERATORS[limit.operator]} {limit.printed}".strip().rstrip(".")
-        + "."
-    ]
-    if words is not None:
-        triggers = sorted((limit.applies | limit.any_of) & frozenset(words))
-        parts.append(
-            f"It applies because the food is: {', '.join(triggers)}."
-            if triggers
-            else "It applies to every food under this regime, save what it excepts."
-        )
-    elif needed := [*sorted(limit.applies), *([" or ".join(sorted(limit.any_of))] if limit.any_of else [])]:
-        parts.append(f"It applies to food that is: {', '.join(needed)}.")
-    if limit.unless:
-        parts.append(f"Not where the food is: {', '.join(sorted(limit.unless))}.")
-    if limit.table:
-        parts.append("It is one row of a table: any row that is met will do.")
-    if limit.advice:
-        parts.append("It is advice: it is shown and decides no outcome.")
-    if limit.ships_off:
-        parts.append(f"{limit.ships_off}")
-    edition = f", {limit.edition}" if limit.edition else ""
-    parts.append(f"Source: {cited.title}, {limit.section}{edition} ({limit.status}).")
-    if limit.in_force_from:
-        parts.append(f"In force since {limit.in_force_from.isoformat()}.")
-    if limit.in_force_until:
-        parts.append(f"In force until {limit.in_force_until.isoformat()}.")
-    if limit.not_covered:
-        parts.append(f"Not covered: {limit.not_covered}")
-    parts.append(
-        f"Provenance: {limit.provenance}, confidence {limit.confidence}; "
-        f"last confirmed {limit.last_confirmed.isoformat()}."
-    )
-    return " ".join(parts)
 
 
 def main(arguments: list[str]) -> int:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from haccp import explain
 from haccp.errors import DataError
-from haccp.limits import Limit, all_limits, explain
+from haccp.limits import Limit, all_limits
 from haccp.record import Assessment
 from haccp.sources import source
 from kitchen.batches.models import Batch
