@@ -18,7 +18,7 @@ from haccp.errors import DataError, RangeError
 from haccp.sources import sources
 
 STATUSES = ("law", "proposed law", "model code", "guidance", "research")
-CONFIDENCES = ("high", "medium-high", "medium", "low")
+CONFIDENCES = ("high", "medium-high", "medium", "low-medium", "low")
 OPERATORS = ("<=", ">=", "within", "")
 # Quantities of rows that a core meets by being hot enough, long enough.
 HOLDS = ("core_hold", "core_temperature")
@@ -183,7 +183,7 @@ class Limit:
         """Why the row is off unless the kitchen chose it; empty for a row that is on."""
         if self.chosen_only:
             return self.chosen_only
-        return "From memory with low confidence." if self.confidence == "low" else ""
+        return "From memory with low confidence." if self.confidence.startswith("low") else ""
 
     @property
     def whose(self) -> str:
