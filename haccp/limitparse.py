@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from datetime import date
 from typing import Any
 
@@ -27,9 +28,13 @@ _WORDS = (*_WORDED, *VOCABULARY, "table", "chosen_only")
 def _amount(table: Any, where: str) -> Amount:
     if not isinstance(table, dict) or set(table) != {"value", "unit"}:
         raise DataError(f"{where} needs a value and a unit, and nothing else.")
-    if table["unit"] not in UNITS or isinstance(table["value"], str | bool):
+    if table["unit"] not in UNITS or not _is_number(table["value"]):
         raise DataError(f"{where}: a number and one of these units: {', '.join(UNITS)}.")
     return Amount(exact(table["value"]), table["unit"])
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
 
 
 def _one_of(table: dict[str, Any], name: str, choices: tuple[str, ...], where: str) -> str:
