@@ -57,8 +57,10 @@ def check_temperature(case: Case) -> list[Finding]:
     for kept in _stays(case):
         if not kept.readings:
             continue
-        for row in case.limits("chill_store", "food_temperature"):
-            found += _against(case, kept, row)
+        # Some codes print the store's temperature as the end of the chill.
+        for topic in ("chill_store", "cool"):
+            for row in case.limits(topic, "food_temperature"):
+                found += _against(case, kept, row)
         for row in case.limits("chill_store", "elapsed_time"):
             if row.tier == "eat within":
                 found += _eat_within(case, kept, row)
