@@ -11,6 +11,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from functools import partial
 
+from haccp.approvals import Covered, amended, covering, with_approvals
 from haccp.case import BagCheck, BatchCheck, Case, words_of
 from haccp.course import Doubt
 from haccp.days import life_of
@@ -20,47 +21,110 @@ from haccp.holds import Held, best_held, first_met
 from haccp.limits import Ruleset
 from haccp.record import Assessment, BagAssessment, BatchRecord, Finding, Outcome, Step, worst
 from haccp.rescue import Memo, rescued
-from haccp.rules import bag, bath, brine, chill, come_up, cook, finish, growth, probe, receive, records, store
+from haccp.rules import (
+    acidity,
+    allergens,
+    ambient,
+    arrival,
+    assays,
+    bag,
+    bath,
+    brine,
+    chill,
+    come_up,
+    cook,
+    cure,
+    duties,
+    finish,
+    freeze,
+    growth,
+    hot_hold,
+    keeping,
+    low_cook,
+    parasite,
+    probe,
+    put_away,
+    raw_hold,
+    receive,
+    records,
+    reheat,
+    store,
+    thaw,
+    trace,
+)
+from haccp.rules.assays import words_of_food
 from haccp.sound import set_right
 
 # Raised whenever the same record may be judged differently.
-ENGINE = "haccp 2"
+ENGINE = "haccp 3"
 
 BAG_CHECKS: list[BagCheck] = [
+    *raw_hold.CHECKS,
     *bag.CHECKS,
     *cook.CHECKS,
     *come_up.CHECKS,
+    *low_cook.CHECKS,
+    *parasite.CHECKS,
     *chill.CHECKS,
+    *freeze.CHECKS,
     *store.CHECKS,
+    *put_away.CHECKS,
+    *reheat.CHECKS,
+    *hot_hold.CHECKS,
+    *ambient.CHECKS,
     *finish.CHECKS,
 ]
 BATCH_CHECKS: list[BatchCheck] = [
     *receive.BATCH_CHECKS,
+    *arrival.BATCH_CHECKS,
+    *raw_hold.BATCH_CHECKS,
+    *thaw.BATCH_CHECKS,
     *brine.BATCH_CHECKS,
+    *cure.BATCH_CHECKS,
     *bath.BATCH_CHECKS,
+    *acidity.BATCH_CHECKS,
+    *assays.BATCH_CHECKS,
     *probe.BATCH_CHECKS,
     *records.BATCH_CHECKS,
+    *keeping.BATCH_CHECKS,
+    *trace.BATCH_CHECKS,
+    *allergens.BATCH_CHECKS,
+    *duties.BATCH_CHECKS,
 ]
 
 
 def assess(record: BatchRecord, ruleset: Ruleset) -> Assessment:
     """All that the rules say of one batch.
 
+    `ruleset` is that of the batch's day, and every step is judged by it, also one of a later day: the
+    method was signed and the bags were labelled under it, and a bag must not change its limits while it
+    lies in the store. Where a change of law reaches food that is made already, the law says so, and the
+    kitchen decides at the Pass.
+
+    Approvals that cover a limit for this food and dish on the batch's day put their figure in the place of
+    the printed one, and the findings say so (:mod:`haccp.approvals`).
+
     Never raises for what was logged: what can't be judged is an *unproven* finding.
     """
     record, impossible = set_right(_as_seen(record))
-    heats, memo = _heats(record, ruleset), Memo()
+    covered, rules = _approved(record, ruleset)
+    heats, memo = _heats(record, rules), Memo()
     bags = tuple(
-        _bag(
-            Case(record=record, ruleset=ruleset, bag=bag, heat=heats[bag.code]),
-            [each for each in impossible if each.bag == bag.code],
-            memo,
+        _approvals_said(
+            _bag(
+                Case(record=record, ruleset=rules, bag=bag, heat=heats[bag.code]),
+                [each for each in impossible if each.bag == bag.code],
+                memo,
+            ),
+            ruleset,
+            covered,
         )
         for bag in record.bags
     )
     findings = [each for each in impossible if each.bag is None]
     for check in BATCH_CHECKS:
-        findings += _guarded(check.__name__, partial(check, record, ruleset), None)
+        findings += _guarded(check.__name__, partial(check, record, rules), None)
+    findings = with_approvals(findings, ruleset, covered)
     outcomes = [*(each.outcome for each in bags), *(each.outcome for each in findings)]
     return Assessment(
         batch=record.code,
@@ -71,6 +135,21 @@ def assess(record: BatchRecord, ruleset: Ruleset) -> Assessment:
         ruleset_digest=ruleset.digest,
         engine=ENGINE,
     )
+
+
+def _approved(record: BatchRecord, ruleset: Ruleset) -> tuple[Covered, Ruleset]:
+    """What approvals cover of this batch, and the ruleset with their figures."""
+    if not record.approvals:
+        return {}, ruleset
+    words = words_of_food(record)
+    covered = covering(ruleset, record.approvals, words=words, dish=record.method.dish, on=record.day)
+    return covered, amended(ruleset, covered)
+
+
+def _approvals_said(bag: BagAssessment, ruleset: Ruleset, covered: Covered) -> BagAssessment:
+    if not covered:
+        return bag
+    return replace(bag, findings=tuple(with_approvals(bag.findings, ruleset, covered)))
 
 
 def _as_seen(record: BatchRecord) -> BatchRecord:

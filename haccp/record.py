@@ -114,7 +114,7 @@ class MediumLog:
     are the greatest that the medium itself can do (K per min, both positive);
     they bound what may have happened between two readings. `interval_min` is
     how often a reading is due. `breaks` are moments across which rows are never
-    joined (a logger that stopped and started).
+    joined (a logger that stopped and started). `freezer`: food is frozen in it.
     """
 
     key: str
@@ -127,6 +127,7 @@ class MediumLog:
     greatest_rise_k_per_min: float | None = None
     interval_min: float | None = None
     breaks: tuple[datetime, ...] = ()
+    freezer: bool = False
 
 
 @dataclass(frozen=True)
@@ -235,9 +236,9 @@ class Delivery:
 
     `words` say what it is: ``raw``, ``chilled``, ``frozen``, ``poultry``, ``red meat``,
     ``offal``, ``minced``, ``fish`` and the like. `chilled_at` is when a lot that may come warm was
-    read cold, `hard_frozen` whether a frozen one came hard. `supplier` is None where it was not
-    gathered, empty where nobody wrote it down; `papers` are the items that its papers say,
-    `allergens` what its specification declares (None: nobody looked).
+    read cold, `hard_frozen` whether a frozen one came hard, `air` the air of the vehicle. `supplier`
+    is None where it was not gathered, empty where nobody wrote it down; `papers` are the items that
+    its papers say, `allergens` what its specification declares (None: nobody looked).
     """
 
     lot: str
@@ -253,6 +254,7 @@ class Delivery:
     allergens: frozenset[str] | None = None
     hard_frozen: bool | None = None
     chilled_at: datetime | None = None
+    air: Reading | None = None
     entry: str = ""
 
 
@@ -306,7 +308,8 @@ class BatchRecord:
             yield from (each.reading for each in bag.core_checks)
             for stay in bag.services:
                 yield from stay.readings
-        singles = [each.reading for each in self.deliveries] + [each.reading for each in self.brinings]
+        singles = [one for each in self.deliveries for one in (each.reading, each.air)]
+        singles += [each.reading for each in self.brinings]
         yield from (each for each in singles if each is not None)
         for hold in self.raw_holds:
             yield from hold.readings

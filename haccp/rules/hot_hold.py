@@ -1,0 +1,162 @@
+"""Kept hot for service: hot enough at every reading, or below it once and not for long.
+
+A stay that is not over is judged up to now.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+from haccp.case import BagCheck, Case
+from haccp.course import gone_at
+from haccp.limits import Limit
+from haccp.record import Finding, Outcome, Reading, ServiceStay, Step
+from haccp.rules.figures import asked, beside, in_time, strictest, verdict, worst_reading
+from haccp.rules.service import HOT, end_of, words_of
+from haccp.wording import span
+
+
+def check_hot_hold(case: Case) -> list[Finding]:
+    """Food kept hot: no reading under the row; one that is counts as a time out of control."""
+    found = []
+    for stay in case.bag.services:
+        if stay.kind == HOT:
+            rows = case.ruleset.limits("hot_hold", words_of(case, stay))
+            row = strictest([each for each in rows if each.quantity == "food_temperature"])
+            if row is not None:
+                found.append(_kept_hot(case, stay, row, _tolerated(rows, row)))
+    return found
+
+
+def _tolerated(rows: Sequence[Limit], row: Limit) -> Limit | None:
+    """The row that lets food be below for a time, once."""
+    return strictest(
+        [each for each in rows if each.quantity == "elapsed_time" and not each.event and each.end is not None]
+    )
+
+
+def _kept_hot(case: Case, stay: ServiceStay, row: Limit, tolerated: Limit | None) -> Finding:
+    code, end = case.bag.code, end_of(case, stay)
+    readings = sorted((each for each in stay.readings if each.trusted), key=lambda each: each.at)
+    since = f"Bag {code} was kept hot from {case.clock.time(stay.from_at)}"
+    if not readings:
+        said = f"{since} and nobody read it; {asked(row)} ({row.whose})."
+        return case.found(
+            "hot_hold.temperature",
+            Step.FINISH,
+            Outcome.UNPROVEN,
+            said,
+            limit=row,
+            required=asked(row),
+            since=stay.from_at,
+            remedy="Read the core now, and about every two hours." if gone_at(case.bag) is None else None,
+        )
+    coldest = worst_reading(row, readings)
+    figure = beside(row, coldest)
+    outcome, tail = verdict(figure, missed=Outcome.FAILS, doubtful=Outcome.UNPROVEN)
+    said = (
+        f"{since}, {figure.measured} at its coldest, at {case.clock.time(coldest.at)}; {asked(row)} "
+        f"({row.whose}){tail}"
+    )
+    remedy, by = None, None
+    if outcome is Outcome.FAILS and tolerated is not None:
+        outcome, said, remedy, by = _below(case, stay, row, tolerated, readings, said, end)
+    return case.found(
+        "hot_hold.temperature",
+        Step.FINISH,
+        outcome,
+        said,
+        since=coldest.at if outcome is not Outcome.MEETS else None,
+        remedy=remedy,
+        remedy_by=by,
+        **figure.figures(*(each.entry for each in readings)),
+    )
+
+
+def _below(
+    case: Case,
+    stay: ServiceStay,
+    row: Limit,
+    tolerated: Limit,
+    readings: list[Reading],
+    said: str,
+    end: datetime,
+) -> tuple[Outcome, str, str | None, datetime | None]:
+    """How long it was below at most, in one period, against the time that the law lets it be."""
+    periods = _periods(stay, row, readings, end)
+    longest = max((until - since for since, until in periods), default=timedelta(0))
+    start = periods[0][0]
+    time = in_time(tolerated, start, start + longest)
+    whose = f"{asked(tolerated)} in one single period ({tolerated.whose})"
+    if len(periods) > 1:
+        return Outcome.FAILS, f"{said} It was below {len(periods)} times; {whose}.", None, None
+    below = f"{said} It was below for {span(longest.total_seconds(), 'up')} at most; {whose}"
+    if not time.met:
+        return Outcome.FAILS, f"{below}: {time.margin_said}.", None, None
+    if gone_at(case.bag) is None and end == case.record.seen_at:
+        deadline = start + timedelta(seconds=tolerated.amount.seconds)
+        return (
+            Outcome.TO_REVIEW,
+            f"{below}.",
+            f"Serve it before {case.clock.time(deadline)}, or throw it away.",
+            deadline,
+        )
+    return Outcome.TO_REVIEW, f"{below}: within it.", None, None
+
+
+def _periods(
+    stay: ServiceStay, row: Limit, readings: list[Reading], end: datetime
+) -> list[tuple[datetime, datetime]]:
+    """The periods below a row: each from the last reading that was hot to the next one that is."""
+    found: list[tuple[datetime, datetime]] = []
+    since: datetime | None = None
+    last_hot = stay.from_at
+    for each in readings:
+        if beside(row, each).met:
+            if since is not None:
+                found.append((since, each.at))
+                since = None
+            last_hot = each.at
+        else:
+            since = since or last_hot
+    return [*found, (since, end)] if since is not None else found
+
+
+def check_served_soon(case: Case) -> list[Finding]:
+    """A bag that had its second cook is served within the time that a row gives, unless it was kept hot.
+
+    Its clock starts at the last core reading of the second cook: before it nothing shows that it was over.
+    """
+    served = min((each.at for each in case.bag.finishes if each.kind == "served"), default=None)
+    hot = [each.reading for each in case.bag.core_checks if each.step == Step.FINISH and each.reading.trusted]
+    before = [each for each in hot if served is None or each.at <= served]
+    rows = [
+        row
+        for row in case.limits("hot_hold", "elapsed_time")
+        if row.clock == "second cook" and row.event == "served"
+    ]
+    row = strictest(rows)
+    if served is None or not before or row is None or any(each.kind == HOT for each in case.bag.services):
+        return []
+    last = max(before, key=lambda each: each.at)
+    figure = in_time(row, last.at, served)
+    if figure.met:
+        return []
+    said = (
+        f"Bag {case.bag.code} was served {figure.measured} after the last reading of its second cook; "
+        f"{asked(row)} ({row.whose}): {figure.margin_said}, and no reading shows that it was kept hot."
+    )
+    return [
+        case.found(
+            "hot_hold.served",
+            Step.FINISH,
+            Outcome.TO_REVIEW,
+            said,
+            since=last.at,
+            **figure.figures(last.entry),
+        )
+    ]
+
+
+CHECKS: list[BagCheck] = [check_hot_hold, check_served_soon]
