@@ -68,9 +68,7 @@ def _check_figures(table: dict[str, Any], where: str) -> None:
     if unit == "date":
         if type(table["value"]) is not date:
             raise DataError(f"{where}: a value in date is a day, written 2020-12-31.")
-    elif isinstance(table["value"], int | float) != (unit not in NO_NUMBER) or isinstance(
-        table["value"], bool
-    ):
+    elif not (isinstance(table["value"], str) if unit in NO_NUMBER else _is_number(table["value"])):
         raise DataError(f"{where}: a value in {unit} must {'not ' if unit in NO_NUMBER else ''}be a number.")
     if (unit in ("text", "rule_ref")) != (table["operator"] == ""):
         raise DataError(f"{where}: a number needs an operator, words need none.")
