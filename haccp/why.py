@@ -25,7 +25,7 @@ def explain(limit: Limit, words: Collection[str] | None = None, ruleset: Ruleset
     With a `ruleset` too it says which other rows of the topic were passed over, and why.
     """
     parts = [
-        f"{limit.id}: {limit.condition}. {_asked(limit)}".strip().rstrip(".") + ".",
+        f"{limit.id}: {limit.condition.rstrip('.')}. {_asked(limit).rstrip('.')}.",
         *_triggers(limit, words),
     ]
     if limit.unless:

@@ -185,9 +185,7 @@ CLOCKS: Final = {
     "thaw": "the thaw begins",
     "thawed": "the food is thawed through",
     "freezer in": "the food goes into the freezer",
-    "first heating": "the first heating begins",
     "record": "the record is made",
-    "dried": "a product that is dried or shelf-stable is made",
     "sold out": "the last of the lot is sold or served",
 }
 
@@ -198,7 +196,6 @@ EVENTS: Final = {
     "second cook": "the second cook begins",
     "served": "the food is served",
     "discarded": "the food is thrown away",
-    "measured": "the food is measured again",
 }
 
 TIERS: Final = {
@@ -222,7 +219,6 @@ COUNTS_FROM: Final = {
     "cooking": "the day of the cook",
     "sealing": "the day on which the bag was sealed",
     "freezing": "the day on which it was frozen",
-    "opening": "the day on which the pack was opened",
     "slaughter": "the day of the slaughter",
     "leaving 34 °F": "the day on which it left a store at 34 °F",
 }

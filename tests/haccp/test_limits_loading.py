@@ -23,6 +23,12 @@ def law() -> dict[str, dict]:
     return {file: copy.deepcopy(data) for file, data in files.items() if "regime" in data}
 
 
+def one(file: str) -> dict:
+    """The tables of one file, whose last row may be broken."""
+    data = load(file.removeprefix("haccp/data/").removesuffix(".toml"))
+    return {**data, "limit": [*data["limit"][:-1], copy.deepcopy(data["limit"][-1])]}
+
+
 def refused(data: dict[str, dict]) -> str:
     """What the loader says of the files as they are now."""
     with pytest.raises(DataError) as caught:
@@ -113,7 +119,7 @@ def test_a_table_that_no_file_of_holds_has_is_named():
     ],
 )
 def test_the_last_row_of_every_file_is_named_when_it_is_broken(file, key, value, says):
-    data = law()[file]
+    data = one(file)
     last = data["limit"][-1]
     for name in ("second", "second_is"):
         last.pop(name, None)
