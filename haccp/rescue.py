@@ -366,7 +366,8 @@ def _as_if(case: Case, log: MediumLog, seen_at: datetime, memo: Memo, **changes:
     record = replace(case.record, seen_at=seen_at, logs=logs, bags=bags)
     tried = (log, seen_at, _places(case.bag), _places(bag))
     if tried not in memo.heats:
-        follow = timedelta(hours=1, seconds=sum(row.amount.seconds for row in case.limits("cool")))
+        times = [row.amount.seconds for row in case.limits("cool") if row.event or row.clock]
+        follow = timedelta(hours=1, seconds=sum(times))
         memo.heats[tried] = bag_heats(record, follow)
     heat = memo.heats[tried][bag.code]
     return Case(record=record, ruleset=case.ruleset, bag=bag, heat=heat)

@@ -9,6 +9,7 @@ from haccp.case import BagCheck, Case
 from haccp.days import Life, life_of
 from haccp.record import Finding, Outcome, Reading, Step
 from haccp.rules.cook import HOLDS, ONE_THING
+from haccp.rules.service import HOT
 from haccp.wording import plural, span, temperature
 
 SERVED = ("served", "second cook")
@@ -118,7 +119,9 @@ def check_reheat(case: Case) -> list[Finding]:
     """
     if not any(each.kind == "second cook" for each in case.bag.finishes):
         return []
-    rows = [row for row in case.limits("reheat") if row.quantity in HOLDS and row.value is not None]
+    hot = any(each.kind == HOT for each in case.bag.services)
+    every = case.ruleset.limits("reheat", case.words | {HOT} if hot else case.words)
+    rows = [row for row in every if row.quantity in HOLDS and row.value is not None]
     readings = _by_the_lowest(
         [each.reading for each in case.bag.core_checks if each.step == Step.FINISH and each.reading.trusted]
     )
