@@ -11,7 +11,9 @@ from kitchen.finishing.models import Finish
 from kitchen.larder.models import Lot, LotClosed
 from kitchen.ledger.models import Entry
 from kitchen.methods.models import Approval, ApprovalPaper, Dish, Method
+from kitchen.offline.models import SealKey
 from kitchen.people.models import LimitChoice, Person, RegimeChange, SignInTry, Site, Tablet
+from kitchen.review.held import Arrival, Held
 from kitchen.review.models import (
     Assessed,
     CorrectiveAction,
@@ -25,6 +27,7 @@ from kitchen.storing.models import FridgeReading, Stored
 __all__ = [
     "Approval",
     "ApprovalPaper",
+    "Arrival",
     "Assessed",
     "Bag",
     "BagIn",
@@ -52,6 +55,7 @@ __all__ = [
     "FridgeReading",
     "KeptRuleset",
     "LimitChoice",
+    "Held",
     "LogBreak",
     "LogFile",
     "Lot",
@@ -61,6 +65,7 @@ __all__ = [
     "Probe",
     "ProbeCheck",
     "RegimeChange",
+    "SealKey",
     "Sealing",
     "SignInTry",
     "SignOff",

@@ -65,6 +65,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "kitchen.base.context.site_name",
+                "kitchen.offline.context.outbox",
             ],
             "builtins": ["kitchen.base.filters"],
         },

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import datetime
 from typing import Any
 
 from crispy_forms.helper import FormHelper
@@ -23,6 +24,12 @@ class EntryForm(forms.Form):
 
     submit = "Keep"
     backdated = True
+    # Whether a blank moment means the moment at which the form is filled in.
+    blank_is_now = True
+    # Whether the questions are about doing it, not about what was typed: afterwards they come too late.
+    before_doing = False
+    # When it was filled in, for a form that comes from an outbox; None on a page, where that is now.
+    made_at: datetime | None = None
 
     entry_id = forms.UUIDField(widget=forms.HiddenInput, required=False)
     sure = forms.BooleanField(label="It is right as typed", required=False)
@@ -48,7 +55,10 @@ class EntryForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         """Ask about what is doubtful, unless it was confirmed."""
         cleaned = super().clean() or {}
-        if not self.errors and not cleaned.get("sure"):
+        if self.made_at and self.blank_is_now and "at" in cleaned:
+            cleaned["at"] = cleaned["at"] or self.made_at
+        done = self.made_at is not None and self.before_doing
+        if not self.errors and not cleaned.get("sure") and not done:
             for field, question in self.questions(cleaned):
                 self.asked = True
                 self.add_error(field, question)

@@ -49,6 +49,7 @@ class StepForm(EntryForm):
         super().__init__(*args, **kwargs)
         if self.consent:
             self.fields["sure"].label = self.consent
+            self.before_doing = True
         self.batch = batch
         self.picks = {pick.bag.number: pick for pick in picks}
 

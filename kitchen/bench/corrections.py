@@ -54,6 +54,7 @@ class CorrectForm(EntryForm):
     """What is left blank stays as it was."""
 
     submit = "Correct"
+    blank_is_now = False
     withdraw = forms.BooleanField(label="It should not have been made at all", required=False)
     reason = forms.CharField(
         max_length=300,

@@ -46,9 +46,9 @@ def keep(request: HttpRequest, form: Any, *, title: str, back: str, **context: A
 
     def do(said: dict[str, Any]) -> str:
         hand = hand_of(request, said["entry_id"])
-        return str(form.keep(hand)) + late_in_words(said.get("at"), hand.moment)
+        return str(form.keep(hand)) + late_in_words(said.get("at"), form.made_at or hand.moment)
 
-    context = {"template": "bench/entry.html", "room": "bench", **context}
+    context = {"template": "bench/entry.html", "room": "bench", "kept_offline": True, **context}
     return enter(request, form, do, title=title, back=back, **context)
 
 

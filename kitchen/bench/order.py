@@ -1,13 +1,16 @@
-"""Whether a corrected moment leaves the work in its order."""
+"""Whether the work stays in its order: of one corrected moment, and of all that was logged of a batch."""
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
-from kitchen.batches.models import Bag
+from kitchen.base import moments
+from kitchen.batches.models import Bag, Batch
+from kitchen.bench.whereabouts import events
 from kitchen.chilling.models import ChillIn, ChillOut
 from kitchen.cooking.models import BagIn, BagOut, BathLog
+from kitchen.finishing.actions import ENDS
 from kitchen.ledger.models import standing
 
 # Kind of entry: the other end of the stay, and whether that end must come after it.
@@ -17,6 +20,9 @@ _ENDS = {
     "chill.in": (ChillOut, True, "came out"),
     "chill.out": (ChillIn, False, "went in"),
 }
+_OUT = {"bath out": "bath in", "chill out": "chill in"}
+# A form keeps minutes only, so a moment of the same minute is not before another.
+ALIKE = timedelta(minutes=1)
 
 
 def out_of_order(site: Any, kind: str, said: dict[str, Any], at: datetime) -> str | None:
@@ -33,3 +39,37 @@ def out_of_order(site: Any, kind: str, said: dict[str, Any], at: datetime) -> st
     if other and (at > other.at if after else at < other.at):
         return f"That is {'after' if after else 'before'} the bags {words}. Check the time."
     return None
+
+
+def contradictions(batch: Batch) -> set[str]:
+    """What can't be true of the bags of a batch, each in a sentence: two places at once, out before in."""
+    found: set[str] = set()
+    zone, begun = batch.site.timezone, batch.entry.happened_at
+    bags: dict[int, tuple[str, int, str]] = {}
+    sealed: set[int] = set()
+    for _, number, kind, at, place, name, _ in events([batch]):
+        if not number:
+            continue
+        bag, when = f"Bag {number}", moments.clock(at, zone)
+        if at < begun - ALIKE:
+            found.add(f"{bag}: {when} is before its batch was begun, {moments.clock(begun, zone)}.")
+        if kind == "seal":
+            sealed.add(number)
+            continue
+        here = bags.get(number, ("", 0, ""))
+        if here[0] == "end":
+            found.add(f"{bag}: more was logged at {when}, after it was {here[2]}.")
+        elif kind in _OUT:
+            if here[:2] != (_OUT[kind], place):
+                found.add(f"{bag} came out at {when} of a place where it was not.")
+            bags[number] = ("", 0, "")
+        elif kind in ("bath in", "chill in", "store"):
+            # Out of a fridge is never logged: what comes next says it.
+            if here[0] in ("bath in", "chill in"):
+                found.add(f"{bag} went into {name} at {when} while it was in {here[2]}.")
+            if number not in sealed:
+                found.add(f"{bag} went into {name} at {when}, before it was sealed.")
+            bags[number] = (kind, place, name)
+        elif kind == "end" and name in ENDS:
+            bags[number] = ("end", 0, name)
+    return found

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
 from haccp.materials import medium
 from kitchen.base import moments
-from kitchen.base.entering import enter
+from kitchen.base.entering import enter, go
 from kitchen.batches.forms import NewBatchForm
 from kitchen.batches.models import Batch
 from kitchen.bench import next as coming
@@ -76,8 +76,9 @@ def new_batch(request: HttpRequest, pk: int) -> HttpResponse:
         template="bench/new_batch.html",
         method=method,
         bath_words=bath_words(method),
+        kept_offline=True,
     )
-    return redirect("batch", made[0].code) if made else answer
+    return go(request, reverse("batch", args=[made[0].code])) if made else answer
 
 
 def batch(request: HttpRequest, code: str) -> HttpResponse:

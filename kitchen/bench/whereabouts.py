@@ -108,7 +108,8 @@ def _rows(model: Any, kind: str, inside: Any, *, place: str = "", name: str = ""
     )
 
 
-def _events(batches: Iterable[Batch]) -> list[tuple[Any, ...]]:
+def events(batches: Iterable[Batch]) -> list[tuple[Any, ...]]:
+    """All that happened to the bags of these batches, in order."""
     inside = [batch.pk for batch in batches]
     parts: list[QuerySet[Any, Any]] = [
         _rows(Sealing, "seal", inside),
@@ -131,7 +132,7 @@ def whereabouts(batches: Iterable[Batch]) -> dict[int, BatchNow]:
     """Where the bags of these batches are, by the batch's key."""
     found = {batch.pk: BatchNow() for batch in batches}
     if found:
-        for of, number, kind, at, place, name, celsius in _events(batches):
+        for of, number, kind, at, place, name, celsius in events(batches):
             if number:
                 bag = found[of].bags.setdefault(number, BagNow(number))
                 _move(bag, kind, at, place, name, celsius)

@@ -17,11 +17,12 @@ from kitchen.people.sign_in import tablet_of
 
 def hand_of(request: HttpRequest, entry_id: UUID | None = None) -> Hand:
     """The hand that makes an entry in this request."""
-    tablet = tablet_of(request)
+    replay = getattr(request, "replay", None)
+    tablet = None if replay else tablet_of(request)
     return Hand(
         site=request.site,  # type: ignore[attr-defined]
         person=request.user,
-        tablet=tablet.name if tablet else "",
+        tablet=replay.tablet if replay else tablet.name if tablet else "",
         now=moments.now(),
         entry_id=entry_id,
     )

@@ -14,6 +14,7 @@ from kitchen.finishing.actions import gone
 from kitchen.ledger.chain import Hand, head, record
 from kitchen.ledger.models import Entry, standing
 from kitchen.ledger.projections import projects
+from kitchen.review import held
 from kitchen.review.assessing import refresh
 from kitchen.review.digest import record_digest
 from kitchen.review.gather import gather
@@ -81,7 +82,7 @@ def disposition(bag: Bag) -> Disposition | None:
 
 def hindrances(batch: Batch, assessment: Assessment) -> list[str]:
     """Why a batch can't be signed yet, in words; none when it can."""
-    found = []
+    found = held.hindrances(batch)
     bags = {str(bag.number): bag for bag in batch.bags.all()}
     if not bags:
         found.append("No bag was sealed.")

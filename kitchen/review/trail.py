@@ -17,11 +17,12 @@ from kitchen.ledger.corrections import original
 from kitchen.ledger.models import Entry
 from kitchen.ledger.projections import CORRECTION, fact_models
 from kitchen.review import wording
+from kitchen.review.held import Arrival, arrivals
 from kitchen.storing.models import FridgeReading, Stored
 
 LATE_MIN = 15
 # Made at the Pass, after the event and on purpose: their delay says nothing.
-_DESK = frozenset({"action.take", "bag.decide", "batch.sign", "batch.print"})
+_DESK = frozenset({"action.take", "bag.decide", "batch.sign", "batch.print", "held", "held.settle"})
 
 
 @dataclass(frozen=True)
@@ -33,6 +34,7 @@ class Line:
     late_min: int
     corrected_by: Entry | None
     corrects: Entry | None
+    note: str = ""
 
     @property
     def late(self) -> str:
@@ -97,26 +99,35 @@ def entries(batch: Batch) -> list[Entry]:
 def lines(batch: Batch) -> list[Line]:
     """The trail of a batch, with late and corrected entries marked."""
     found = entries(batch)
+    arrived = arrivals(found)
     corrected = {correction.said["of"]: correction for correction in found if correction.kind == CORRECTION}
     return [
         Line(
             entry=entry,
             words=wording.say(entry),
-            late_min=lateness(entry),
+            late_min=lateness(entry, arrived.get(entry.pk)),
             corrected_by=corrected.get(str(entry.pk)),
             corrects=original(entry) if entry.kind == CORRECTION else None,
+            note=arrived[entry.pk].words if entry.pk in arrived else "",
         )
         for entry in found
     ]
 
 
-def lateness(entry: Entry) -> int:
-    """Minutes by which an entry came late; 0 for one that came in time or is made afterwards by nature."""
+def lateness(entry: Entry, arrival: Arrival | None = None) -> int:
+    """Minutes by which an entry came late; 0 for one that came in time or is made afterwards by nature.
+
+    One that waited on a tablet for the network was made when the tablet kept it.
+    """
     if entry.kind in _DESK or entry.kind == CORRECTION:
         return 0
-    return entry.delay_minutes if entry.delay_minutes > LATE_MIN else 0
+    made = arrival.at if arrival else entry.recorded_at
+    delay = round((made - entry.happened_at).total_seconds() / 60)
+    return delay if delay > LATE_MIN else 0
 
 
 def late(found: Iterable[Entry]) -> list[Entry]:
     """Those entries that came late."""
-    return [entry for entry in found if lateness(entry)]
+    found = list(found)
+    arrived = arrivals(found)
+    return [entry for entry in found if lateness(entry, arrived.get(entry.pk))]

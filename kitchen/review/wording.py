@@ -131,6 +131,13 @@ _SENTENCES: dict[str, Callable[[Said, Entry], str]] = {
     "bag.decide": lambda said, entry: f"{_bags(said).capitalize()}: {said['decision']} – {said['reason']}",
     "batch.sign": lambda said, entry: f"Signed: {said['meaning']} Outcome then: {said['outcome']}",
     "batch.print": lambda said, entry: "Batch record printed",
+    "held": lambda said, entry: f"Held entry of {said['by']}: {said['words']} – {said['why']}",
+    "held.settle": lambda said, entry: (
+        f"Held entry {said['how']}" + (f": {said['reason']}" if said["reason"] else "")
+    ),
+    "outbox.arrive": lambda said, entry: (
+        f"{len(said['entries'])} entries of {said['tablet'] or 'a tablet'} arrived that were kept without network"
+    ),
 }
 
 

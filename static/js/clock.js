@@ -3,6 +3,8 @@
 // svg[data-now][data-scale] is a lanes picture: its line `.now` moves from `data-now` (ISO) on,
 // `data-scale` units of the picture per minute.
 
+import { now } from "./servertime.js";
+
 const pad = (number) => String(number).padStart(2, "0");
 
 export function left(seconds) {
@@ -15,10 +17,6 @@ export function left(seconds) {
   return gone ? `+${text}` : text;
 }
 
-// The server's moment at load less the tablet's: a tablet whose clock is wrong still counts right.
-const said = Date.parse(document.documentElement.dataset.serverNow ?? "");
-const offset = Number.isNaN(said) ? 0 : said - Date.now();
-const now = () => Date.now() + offset;
 
 function tick() {
   for (const clock of document.querySelectorAll("time[data-until]")) {

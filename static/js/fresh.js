@@ -6,7 +6,9 @@ const PARTS = "main, main + aside";
 
 async function refresh() {
   if (document.hidden || document.activeElement?.closest("main *, aside *")) return;
-  const response = await fetch(location.href, { headers: { Accept: "text/html" } });
+  const response = await fetch(location.href, { headers: { Accept: "text/html", "X-Fresh": "1", "X-Keep": "1" } });
+  if (response.headers.get("X-Kept")) return; // no network: what is shown is as old
+  if ("kept" in document.documentElement.dataset && response.ok) return location.reload();
   if (response.redirected) return location.reload(); // signed out meanwhile
   if (!response.ok) return;
   const page = new DOMParser().parseFromString(await response.text(), "text/html");
@@ -14,6 +16,7 @@ async function refresh() {
   const counting = document.querySelector("time[data-until], svg[data-now]");
   if (here.length !== there.length || !counting) return location.reload(); // the clocks start with a page
   here.forEach((part, index) => part.replaceWith(document.adoptNode(there[index])));
+  document.dispatchEvent(new CustomEvent("fresh"));
 }
 
 setInterval(() => refresh().catch(() => {}), EVERY);

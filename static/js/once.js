@@ -19,12 +19,17 @@ document.addEventListener("submit", (event) => {
   });
 });
 
+function release(form) {
+  busy.delete(form);
+  form.removeAttribute("aria-busy");
+  for (const control of form.elements) if (control.type === "submit") control.disabled = false;
+}
+
+// Whoever sends a form in place of the browser says so when it did not go.
+document.addEventListener("again", (event) => setTimeout(() => release(event.target)));
+
 // Back in the browser's history: the page comes out of its cache as it was left.
 addEventListener("pageshow", (event) => {
   if (!event.persisted) return;
-  for (const form of document.querySelectorAll("form[data-once][aria-busy]")) {
-    busy.delete(form);
-    form.removeAttribute("aria-busy");
-    for (const control of form.elements) if (control.type === "submit") control.disabled = false;
-  }
+  document.querySelectorAll("form[data-once][aria-busy]").forEach(release);
 });
