@@ -37,7 +37,8 @@ __all__ = [
     "ruleset",
 ]
 
-_HEAD = frozenset({"regime", "name", "over", "takes", "table", "limit"})
+_HEAD = frozenset({"regime", "name", "over", "takes", "table", "limit", "sites"})
+_HEAD_OPTIONAL = frozenset({"table", "sites"})
 _BASIS = frozenset({"reference_c", "z_c", "minutes", "basis", "source"})
 _TABLE = _BASIS | {"key", "name", "z_above_c", "between"}
 
@@ -46,7 +47,8 @@ _TABLE = _BASIS | {"key", "name", "z_above_c", "between"}
 class Regime:
     """One file of limits. `over` is the regime that it is a layer on, or empty.
 
-    `takes` are ids of rows of other regimes that are shown here as advice.
+    `takes` are ids of rows of other regimes that are shown here as advice. `sites` is false for a file whose
+    rows are shown in other regimes and under which no kitchen is.
     """
 
     key: str
@@ -55,6 +57,7 @@ class Regime:
     takes: tuple[str, ...]
     tables: tuple[Table, ...]
     limits: tuple[Limit, ...]
+    sites: bool = True
 
 
 def parse_regime(data: dict[str, Any], file: str) -> Regime:
@@ -64,7 +67,7 @@ def parse_regime(data: dict[str, Any], file: str) -> Regime:
     """
     if unknown := sorted(data.keys() - _HEAD):
         raise DataError(f"{file}: unknown key {', '.join(unknown)}.")
-    if missing := sorted(_HEAD - data.keys() - {"table"}):
+    if missing := sorted(_HEAD - _HEAD_OPTIONAL - data.keys()):
         raise DataError(f"{file}: {', '.join(missing)} missing.")
     tables = tuple(_table(each, file) for each in data.get("table", ()))
     limits: dict[str, Limit] = {}
@@ -74,7 +77,13 @@ def parse_regime(data: dict[str, Any], file: str) -> Regime:
             raise DataError(f"{file}, limit {number}: the id {limit.id} is there already.")
         limits[limit.id] = limit
     regime = Regime(
-        data["regime"], data["name"], data["over"], tuple(data["takes"]), tables, tuple(limits.values())
+        key=data["regime"],
+        name=data["name"],
+        over=data["over"],
+        takes=tuple(data["takes"]),
+        tables=tables,
+        limits=tuple(limits.values()),
+        sites=data.get("sites", True) is True,
     )
     if not regime.over:
         _check_tables(regime, {each.key for each in tables}, file)

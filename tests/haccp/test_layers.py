@@ -93,3 +93,47 @@ def test_no_figure_of_law_stands_in_a_rule(path):
         and not isinstance(node.value, bool)
     }
     assert (numbers - PLAIN) & law == set()
+
+
+# -- the layers that are shipped ------------------------------------------------------------------
+
+
+LAYERS = {
+    "UK-SCT": "UK",
+    "US-NYC": "US-FDA",
+    "AU-NSW": "AU-NZ",
+    "AU-VIC": "AU-NZ",
+    "CA-BC": "CA",
+    "IE": "EU",
+    "EU-FR": "EU",
+    "EU-FI": "EU",
+}
+
+
+def test_each_local_layer_lies_over_its_country():
+    assert {key: each.over for key, each in regimes().items() if each.over} == LAYERS
+    assert {key for key, each in regimes().items() if not each.sites} == {"US-USDA", "Science"}
+
+
+@pytest.mark.parametrize(("layer", "under"), LAYERS.items(), ids=LAYERS)
+def test_a_layer_holds_its_country_less_what_it_replaces(layer, under):
+    over, below = ruleset(layer, DAY), ruleset(under, DAY)
+    own = {each.id for each in regimes()[layer].limits}
+    replaced = {old for each in over.rows for old in each.replaces}
+    assert {each.id for each in over.rows} - own == {each.id for each in below.rows} - replaced
+    changed = {change.id for change in diff(below, over)}
+    assert changed == {each.id for each in over.rows if each.id in own} | (
+        replaced & {each.id for each in below.rows}
+    )
+
+
+def test_what_new_york_city_asks_otherwise():
+    """NYC Health Code Article 81, table 1 of 81.10 and 81.12 (page seen)."""
+    words = {"time as control", "served cold", "sealed hot", "cook-chill"}
+    city, country = ruleset("US-NYC", DAY), ruleset("US-FDA", DAY)
+    assert {each.id for each in city.limits("serve_ambient", words)} == {"USFDA-TPHC-4H", "USNYC-TPHC-COLD"}
+    assert {each.id for each in country.limits("serve_ambient", words)} == {"USFDA-TPHC-4H", "USFDA-TPHC-6H"}
+    [seal] = city.limits("cook", words, quantity="food_temperature")
+    assert (seal.id, seal.printed) == ("USNYC-ROP-SEAL", "140 °F")
+    [seal] = country.limits("cook", words, quantity="food_temperature")
+    assert (seal.id, seal.printed) == ("USFDA-CCSV-SEAL", "135 °F")
