@@ -13,6 +13,8 @@ from haccp.limits import Limit, Ruleset
 from haccp.record import BagRecord, BatchRecord, Finding, MethodFacts, Outcome, Step
 from haccp.wording import Clock
 
+HOT_HOLD = "hot hold"
+
 
 def words_of(method: MethodFacts) -> frozenset[str]:
     """The words that trigger limits for food of this method: its attributes and what they imply."""
@@ -35,6 +37,8 @@ class Case:
     def words(self) -> frozenset[str]:
         """What triggers limits for this bag."""
         words = words_of(self.record.method)
+        if any(each.kind == HOT_HOLD for each in self.bag.services):
+            words |= {HOT_HOLD}
         return words | {"chilled"} if self.bag.chill or self.bag.store else words
 
     @cached_property

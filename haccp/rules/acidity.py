@@ -14,56 +14,56 @@ from haccp.limits import Limit, Ruleset, exact
 from haccp.record import Assay, BatchRecord, Finding, Outcome, Step
 from haccp.rules.assays import words_of_food
 from haccp.rules.figures import Beside, asked, of_batch
-from haccp.wording import listed
 
 RULE = "acidity.proven"
 TOPIC = "acidity"
-_TOGETHER = "met together"
+_TOGETHER = "together with"
 # What is measured, and the unit in which rows print it.
 _UNITS = {"pH": "pH", "water_activity": "aw", "salt_aqueous": "percent"}
 
 
 def check_acidity(record: BatchRecord, ruleset: Ruleset) -> list[Finding]:
-    """Food that rests on acid, dryness or salt shows one figure that proves it; measured in each batch."""
+    """Food that rests on acid, dryness or salt shows one figure that proves it; measured in each batch.
+
+    Rows of one table are ways to show it; several tables are all to be met.
+    """
     words = words_of_food(record)
-    rows = [row for row in ruleset.limits(TOPIC, words) if row.quantity in _UNITS and not row.trigger]
-    if not rows:
-        return []
+    tables: dict[str, list[Limit]] = {}
+    for row in ruleset.limits(TOPIC, words):
+        if row.quantity in _UNITS and not row.trigger:
+            tables.setdefault(row.table or row.id, []).append(row)
     assays = [each for each in record.assays if each.quantity in _UNITS]
-    ways = [(row, _figures(row, assays)) for row in rows]
-    proven = [(row, each) for row, each in ways if each and all(one.proven for one in each)]
-    unchecked = any(not each.checked for each in assays)
-    if proven:
-        row, figures = min(proven, key=lambda way: -way[1][0].margin)
-        said = f"{_said(figures)}; {_asked(row)} ({row.whose})"
-        outcome, tail = Outcome.MEETS, ": met, proven."
-        if unchecked:
-            outcome, tail = Outcome.UNPROVEN, ": its meter was not checked that day, so not proven."
-        return [of_batch(RULE, Step.STORE, outcome, said + tail, **_fields(figures, assays))]
-    tried = [(row, each) for row, each in ways if each]
-    if not tried:
+    return [_table(rows, assays) for rows in tables.values()]
+
+
+def _table(rows: list[Limit], assays: list[Assay]) -> Finding:
+    ways = [(row, figures) for row in rows if (figures := _figures(row, assays))]
+    if not ways:
         row = rows[0]
-        ways_said = listed([_asked(each) for each in rows])
-        said = f"Nobody measured what this food rests on. One of these is asked: {ways_said} ({row.whose})."
-        return [
-            of_batch(
-                RULE,
-                Step.STORE,
-                Outcome.UNPROVEN,
-                said,
-                limit=row.id,
-                remedy="Measure it with a meter that was checked today, in the slowest place of the food.",
-            )
-        ]
-    row, figures = min(tried, key=lambda way: (not all(one.met for one in way[1]), way[1][0].margin))
-    met = all(one.met for one in figures)
-    outcome = Outcome.UNPROVEN if met else Outcome.FAILS
-    tail = ": within the meter's tolerance, so not proven." if met else f": {figures[0].margin_said}."
-    others = [each for each in rows if each.id != row.id]
-    if not met and others:
-        tail = f"{tail[:-1]}; none of the other ways is shown either."
-    said = f"{_said(figures)}; {_asked(row)} ({row.whose}){tail}"
-    return [of_batch(RULE, Step.STORE, outcome, said, **_fields(figures, assays))]
+        asked_for = " or ".join(_asked(each) for each in rows)
+        said = f"Nobody measured what this food rests on; {asked_for} is asked ({row.whose})."
+        remedy = "Measure it with a meter that was checked today, where the food changes slowest."
+        return of_batch(RULE, Step.STORE, Outcome.UNPROVEN, said, limit=row.id, remedy=remedy)
+    row, figures = min(ways, key=lambda way: (-_rank(way[1]), way[1][0].margin))
+    said = f"{_said(figures)}; {_asked(row)} ({row.whose})"
+    outcome, tail = Outcome.MEETS, ": met, proven."
+    if not all(each.met for each in figures):
+        outcome = Outcome.FAILS
+        tail = f": {next(each for each in figures if not each.met).margin_said}."
+        if len(rows) > 1:
+            tail = f"{tail[:-1]}, and no other way is shown."
+    elif not all(each.proven for each in figures):
+        outcome, tail = Outcome.UNPROVEN, ": within the meter's tolerance, so not proven."
+    elif not all(each.checked for each in assays):
+        outcome, tail = Outcome.UNPROVEN, ": a meter was not checked that day, so not proven."
+    return of_batch(RULE, Step.STORE, outcome, said + tail, **_fields(figures, assays))
+
+
+def _rank(figures: list[Beside]) -> int:
+    """How far a way is shown: 2 proven, 1 as read, 0 missed."""
+    if all(each.proven for each in figures):
+        return 2
+    return 1 if all(each.met for each in figures) else 0
 
 
 def _figures(row: Limit, assays: list[Assay]) -> list[Beside]:

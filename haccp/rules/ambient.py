@@ -14,7 +14,8 @@ from haccp.course import gone_at
 from haccp.limits import Limit
 from haccp.record import Finding, Outcome, ServiceStay, Step
 from haccp.rules.figures import asked, in_time, strictest, verdict
-from haccp.rules.service import AMBIENT, end_of, words_of
+from haccp.rules.hot_hold import tolerated
+from haccp.rules.service import AMBIENT, HOT, ONCE, end_of, words_of
 
 
 def check_ambient(case: Case) -> list[Finding]:
@@ -24,7 +25,10 @@ def check_ambient(case: Case) -> list[Finding]:
         return []
     words = frozenset[str]().union(*(words_of(case, each) for each in stays))
     rows = case.ruleset.limits("serve_ambient", words, quantity="elapsed_time")
-    if not rows:
+    if "served hot" in words:
+        hot = tolerated(case.ruleset.limits("hot_hold", words | {HOT}))
+        rows = (*rows, hot) if hot is not None else rows
+    if not any(row.operator == "<=" for row in rows):
         return []
     return [*_ambient(case, stays, rows), *_marked(case, stays, rows)]
 
@@ -38,7 +42,7 @@ def _ambient(case: Case, stays: list[ServiceStay], rows: tuple[Limit, ...]) -> l
     total_s = sum((end_of(case, each) - each.from_at).total_seconds() for each in stays)
     figure = in_time(row, case.record.seen_at, case.record.seen_at + timedelta(seconds=total_s))
     outcome, tail = verdict(figure, missed=Outcome.FAILS, doubtful=Outcome.UNPROVEN)
-    once = "single period" in row.condition
+    once = ONCE in row.condition
     said = (
         f"Bag {code} was at room temperature for service from {case.clock.time(stays[0].from_at)}, "
         f"{figure.measured} in all; {asked(row)} ({row.whose}){tail}"
@@ -72,12 +76,13 @@ def _ambient(case: Case, stays: list[ServiceStay], rows: tuple[Limit, ...]) -> l
 
 
 def _longest(rows: Sequence[Limit]) -> Limit:
-    """Of rows that are alternatives the longest; of others the strictest."""
-    tables = {row.table for row in rows}
-    if len(tables) == 1 and tables != {""}:
-        return max(rows, key=lambda row: row.amount.seconds)
-    tiers = [row for row in rows if row.tier == "destroy"]
-    return min(tiers or rows, key=lambda row: (row.amount.seconds, not row.strict))
+    """Of the rows of one table the longest; of all others the strictest, tiers below the last left out."""
+    tables: dict[str, list[Limit]] = {}
+    for row in rows:
+        if row.tier not in ("chill again", "use now"):
+            tables.setdefault(row.table or row.id, []).append(row)
+    longest = [max(each, key=lambda row: row.amount.seconds) for each in tables.values()]
+    return min(longest, key=lambda row: (row.amount.seconds, not row.strict))
 
 
 def _open_to(row: Limit, stays: Sequence[ServiceStay], rows: Sequence[Limit]) -> bool:

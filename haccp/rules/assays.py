@@ -14,6 +14,7 @@ from haccp.rules.receive import KINDS
 
 RULE = "assay.figure"
 _PLAN = "none over"
+_ANIMAL = frozenset({"red meat", "poultry", "fish", "shellfish", "shell egg", "egg", "pork", "offal"})
 STEPS = {"receive": Step.RECEIVE, "cure": Step.BRINE, "record_keeping": Step.BAG, "shelf_life": Step.STORE}
 _NAMES = {
     "sodium_nitrite_residual": "nitrite left, as sodium nitrite",
@@ -34,6 +35,8 @@ def words_of_food(record: BatchRecord) -> frozenset[str]:
     words |= {kind} if kind else set()
     for each in record.deliveries:
         words |= each.words
+    if words & _ANIMAL:
+        words |= {"animal origin"}
     for cure in record.cures:
         words |= {"cured", cure.way}
     return words

@@ -13,7 +13,7 @@ from haccp.course import gone_at
 from haccp.limits import Limit
 from haccp.record import Finding, Outcome, Reading, ServiceStay, Step
 from haccp.rules.figures import asked, beside, in_time, strictest, verdict, worst_reading
-from haccp.rules.service import HOT, end_of, words_of
+from haccp.rules.service import AS_CONTROL, HOT, ONCE, end_of, words_of
 from haccp.wording import span
 
 
@@ -22,21 +22,22 @@ def check_hot_hold(case: Case) -> list[Finding]:
     found = []
     for stay in case.bag.services:
         if stay.kind == HOT:
-            rows = case.ruleset.limits("hot_hold", words_of(case, stay))
+            words = words_of(case, stay)
+            rows = case.ruleset.limits("hot_hold", words)
             row = strictest([each for each in rows if each.quantity == "food_temperature"])
+            out = case.ruleset.limits("serve_ambient", words | {AS_CONTROL, "served hot"})
             if row is not None:
-                found.append(_kept_hot(case, stay, row, _tolerated(rows, row)))
+                found.append(_kept_hot(case, stay, row, tolerated([*rows, *out])))
     return found
 
 
-def _tolerated(rows: Sequence[Limit], row: Limit) -> Limit | None:
-    """The row that lets food be below for a time, once."""
-    return strictest(
-        [each for each in rows if each.quantity == "elapsed_time" and not each.event and each.end is not None]
-    )
+def tolerated(rows: Sequence[Limit]) -> Limit | None:
+    """The row that lets hot food be below its temperature for a time."""
+    timed = [each for each in rows if each.quantity == "elapsed_time" and each.operator == "<=" and each.end]
+    return strictest([each for each in timed if not each.event and each.tier in ("", "destroy")])
 
 
-def _kept_hot(case: Case, stay: ServiceStay, row: Limit, tolerated: Limit | None) -> Finding:
+def _kept_hot(case: Case, stay: ServiceStay, row: Limit, allowed: Limit | None) -> Finding:
     code, end = case.bag.code, end_of(case, stay)
     readings = sorted((each for each in stay.readings if each.trusted), key=lambda each: each.at)
     since = f"Bag {code} was kept hot from {case.clock.time(stay.from_at)}"
@@ -60,8 +61,8 @@ def _kept_hot(case: Case, stay: ServiceStay, row: Limit, tolerated: Limit | None
         f"({row.whose}){tail}"
     )
     remedy, by = None, None
-    if outcome is Outcome.FAILS and tolerated is not None:
-        outcome, said, remedy, by = _below(case, stay, row, tolerated, readings, said, end)
+    if outcome is Outcome.FAILS and allowed is not None:
+        outcome, said, remedy, by = _below(case, stay, row, allowed, readings, said, end)
     return case.found(
         "hot_hold.temperature",
         Step.FINISH,
@@ -78,30 +79,26 @@ def _below(
     case: Case,
     stay: ServiceStay,
     row: Limit,
-    tolerated: Limit,
+    allowed: Limit,
     readings: list[Reading],
     said: str,
     end: datetime,
 ) -> tuple[Outcome, str, str | None, datetime | None]:
-    """How long it was below at most, in one period, against the time that the law lets it be."""
+    """How long it was below at most, against the time that a row lets it be: once, or all together."""
     periods = _periods(stay, row, readings, end)
-    longest = max((until - since for since, until in periods), default=timedelta(0))
-    start = periods[0][0]
-    time = in_time(tolerated, start, start + longest)
-    whose = f"{asked(tolerated)} in one single period ({tolerated.whose})"
-    if len(periods) > 1:
+    once = ONCE in allowed.condition
+    total = sum((until - since for since, until in periods), timedelta(0))
+    time = in_time(allowed, end - total, end)
+    whose = f"{asked(allowed)}{' in one single period' if once else ''} ({allowed.whose})"
+    if once and len(periods) > 1:
         return Outcome.FAILS, f"{said} It was below {len(periods)} times; {whose}.", None, None
-    below = f"{said} It was below for {span(longest.total_seconds(), 'up')} at most; {whose}"
+    below = f"{said} It was below for {span(total.total_seconds(), 'up')} at most; {whose}"
     if not time.met:
         return Outcome.FAILS, f"{below}: {time.margin_said}.", None, None
     if gone_at(case.bag) is None and end == case.record.seen_at:
-        deadline = start + timedelta(seconds=tolerated.amount.seconds)
-        return (
-            Outcome.TO_REVIEW,
-            f"{below}.",
-            f"Serve it before {case.clock.time(deadline)}, or throw it away.",
-            deadline,
-        )
+        deadline = end + timedelta(seconds=allowed.amount.seconds) - total
+        remedy = f"Serve it before {case.clock.time(deadline)}, or throw it away."
+        return Outcome.TO_REVIEW, f"{below}.", remedy, deadline
     return Outcome.TO_REVIEW, f"{below}: within it.", None, None
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 
 from haccp.case import BagCheck, Case
@@ -9,13 +10,8 @@ from haccp.limits import Limit
 from haccp.record import Finding, Outcome, Reading, Step
 from haccp.rules.cook import HOLDS
 from haccp.rules.figures import asked, in_time, strictest, verdict
-from haccp.rules.service import HOT
 
-SECOND_COOK = "second cook"
-
-
-def _words(case: Case) -> frozenset[str]:
-    return case.words | {HOT} if any(each.kind == HOT for each in case.bag.services) else case.words
+SECOND_COOK, _WITHIN = "second cook", "reached within"
 
 
 def check_begun(case: Case) -> list[Finding]:
@@ -90,12 +86,19 @@ def check_once(case: Case) -> list[Finding]:
 
 
 def _timed(case: Case) -> list[Limit]:
-    return list(case.ruleset.limits("reheat", _words(case), quantity="elapsed_time"))
+    """The rows of reheating that give a time: by itself, or beside the temperature that is to be reached."""
+    rows = list(case.limits("reheat", "elapsed_time"))
+    for row in case.limits("reheat"):
+        if row.quantity in HOLDS and row.second is not None and row.second_is == _WITHIN:
+            rows.append(
+                replace(row, operator="<=", value=row.second.value, unit=row.second.unit, second=None)
+            )
+    return rows
 
 
 def _target(case: Case) -> Limit | None:
     """The hottest row of reheating that applies."""
-    rows = [row for row in case.ruleset.limits("reheat", _words(case)) if row.quantity in HOLDS]
+    rows = [row for row in case.limits("reheat") if row.quantity in HOLDS]
     return strictest([row for row in rows if row.value is not None])
 
 

@@ -4,17 +4,26 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from haccp.case import Case
+from haccp.case import HOT_HOLD, Case
 from haccp.course import gone_at
 from haccp.record import ServiceStay
 
-HOT, AMBIENT = "hot hold", "ambient"
+HOT, AMBIENT = HOT_HOLD, "ambient"
 AS_CONTROL = "time as control"
+# In the condition of a row that lets food be out only once.
+ONCE = "single period"
+SERVED_AS = frozenset({"served cold", "served hot"})
 
 
 def words_of(case: Case, stay: ServiceStay) -> frozenset[str]:
-    """The words by which the rows for a stay are chosen."""
-    return case.words | stay.words | {HOT if stay.kind == HOT else AS_CONTROL}
+    """The words by which the rows for a stay are chosen.
+
+    Where nobody told whether food was out cold or hot, the rows for both hold.
+    """
+    if stay.kind == HOT:
+        return case.words | stay.words | {HOT}
+    words = (case.words - {HOT}) | stay.words | {AS_CONTROL}
+    return words if words & SERVED_AS else words | SERVED_AS
 
 
 def end_of(case: Case, stay: ServiceStay) -> datetime:
