@@ -1,4 +1,4 @@
-"""Prerequisites of a HACCP plan, what people are taught, and what makes a plan be looked at again.
+"""Prerequisites of a HACCP plan, how it is verified, what people are taught, when it is looked at again.
 
 Data: ``data/prerequisites.toml``; own words, on the subjects of codex-general-principles-2022.
 """
@@ -23,6 +23,18 @@ class Prerequisite:
     name: str
     what: str
     kept: str
+
+
+@dataclass(frozen=True)
+class Verification:
+    """What shows that a plan is kept and works. `when` is empty where the regime says how often."""
+
+    key: str
+    name: str
+    what: str
+    who: str
+    when: str
+    record: str
 
 
 @dataclass(frozen=True)
@@ -56,6 +68,12 @@ def prerequisites() -> dict[str, Prerequisite]:
 def training() -> tuple[Topic, ...]:
     """What people are taught, in the order of the file."""
     return tuple(Topic(row["topic"], tuple(row["roles"])) for row in load("prerequisites")["training"])
+
+
+@cache
+def verification() -> tuple[Verification, ...]:
+    """What shows that a plan is kept and works, in the order of the file."""
+    return tuple(Verification(**row) for row in load("prerequisites")["verification"])
 
 
 @cache

@@ -13,6 +13,7 @@ from kitchen.ledger.models import Entry
 from kitchen.methods.models import Approval, ApprovalPaper, Dish, Method
 from kitchen.offline.models import SealKey
 from kitchen.people.models import LimitChoice, Person, RegimeChange, SignInTry, Site, Tablet
+from kitchen.plan.models import Competence, FlowConfirmed, PlanVersion
 from kitchen.review.held import Arrival, Held
 from kitchen.review.models import (
     Assessed,
@@ -44,6 +45,7 @@ __all__ = [
     "ChillOut",
     "ChillReading",
     "Chiller",
+    "Competence",
     "CoreCheck",
     "CorrectiveAction",
     "Dish",
@@ -51,6 +53,7 @@ __all__ = [
     "Disposition",
     "Entry",
     "Finish",
+    "FlowConfirmed",
     "Fridge",
     "FridgeReading",
     "KeptRuleset",
@@ -62,6 +65,7 @@ __all__ = [
     "LotClosed",
     "Method",
     "Person",
+    "PlanVersion",
     "Probe",
     "ProbeCheck",
     "RegimeChange",

@@ -33,8 +33,14 @@ def _font_face() -> str:
     return f'@font-face {{ font-family: "IBM Plex Sans"; src: url("{address}"); }}'
 
 
-def render(html: str, *, made_at: datetime, attached: Sequence[Attached] = ()) -> bytes:
-    """A tagged PDF/A-3 of a page, with its data attached."""
+def render(
+    html: str,
+    *,
+    made_at: datetime,
+    attached: Sequence[Attached] = (),
+    sheets: Sequence[str] = ("paper.css",),
+) -> bytes:
+    """A tagged PDF/A-3 of a page, with its data attached; `sheets` lie in ``static/css``."""
     # WeasyPrint takes half a second to import: only who prints pays for it.
     # The fonts that it cuts carry the moment of cutting, unless this variable names another.
     os.environ.setdefault("SOURCE_DATE_EPOCH", "0")
@@ -42,9 +48,10 @@ def render(html: str, *, made_at: datetime, attached: Sequence[Attached] = ()) -
     from weasyprint.text.fonts import FontConfiguration
 
     fonts = FontConfiguration()
-    sheets = [
+    folder = settings.HOME / "static/css"
+    styles = [
         CSS(string=_font_face(), font_config=fonts),
-        CSS(filename=str(settings.HOME / "static/css/paper.css"), font_config=fonts),
+        *(CSS(filename=str(folder / each), font_config=fonts) for each in sheets),
     ]
     attachments = [
         Attachment(
@@ -59,6 +66,6 @@ def render(html: str, *, made_at: datetime, attached: Sequence[Attached] = ()) -
     ]
     document = HTML(string=html, base_url=str(settings.HOME))
     written: bytes = document.write_pdf(
-        stylesheets=sheets, font_config=fonts, pdf_variant=VARIANT, attachments=attachments
+        stylesheets=styles, font_config=fonts, pdf_variant=VARIANT, attachments=attachments
     )
     return written

@@ -88,6 +88,9 @@ _SENTENCES: dict[str, Callable[[Said, Entry], str]] = {
     ),
     "method.draft": lambda said, entry: f"Method for {said['dish']}, version {said['version']}, drafted",
     "method.sign": lambda said, entry: f"Method for {said['dish']}, version {said['version']}, signed",
+    "plan.issue": lambda said, entry: f"HACCP plan, version {said['version']}, signed",
+    "plan.walk": lambda said, entry: "Flow diagrams of the HACCP plan walked through the kitchen: as drawn",
+    "plan.competence": lambda said, entry: f"Competence of {said['code']}: {said['words']}",
     "batch.open": lambda said, entry: (
         f"Batch {said['code']} begun: {said['dish']}, version {said['version']}, from lot "
         + ", ".join(said["lots"])
