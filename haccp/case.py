@@ -62,11 +62,11 @@ class Case:
         outcome: Outcome,
         sentence: str,
         *,
-        limit: Limit | None = None,
+        limit: Limit | str | None = None,
         **rest: Any,
     ) -> Finding:
-        """A finding about this bag."""
-        key = None if limit is None else limit.id
+        """A finding about this bag; `limit` is a row or its id."""
+        key = limit.id if isinstance(limit, Limit) else limit
         return Finding(
             rule=rule, step=step, outcome=outcome, sentence=sentence, bag=self.bag.code, limit=key, **rest
         )

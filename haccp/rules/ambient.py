@@ -28,26 +28,25 @@ def check_ambient(case: Case) -> list[Finding]:
     if "served hot" in words:
         hot = tolerated(case.ruleset.limits("hot_hold", words | {HOT}))
         rows = (*rows, hot) if hot is not None else rows
-    if not any(row.operator == "<=" for row in rows):
-        return []
-    return [*_ambient(case, stays, rows), *_marked(case, stays, rows)]
+    total = sum((end_of(case, each) - each.from_at for each in stays), timedelta(0))
+    most = [row for row in rows if row.operator == "<=" and row.tier not in ("chill again", "use now")]
+    found = [_ambient(case, stays, most, total)] if most else []
+    return [*found, *_back_to_cold(case, stays, rows, total), *_marked(case, stays, rows)]
 
 
-def _ambient(case: Case, stays: list[ServiceStay], rows: tuple[Limit, ...]) -> list[Finding]:
-    code = case.bag.code
-    most = [row for row in rows if row.operator == "<=" and _open_to(row, stays, rows)]
-    if not most:
-        most = [min((row for row in rows if row.operator == "<="), key=lambda row: row.amount.seconds)]
-    row = _longest(most)
-    total_s = sum((end_of(case, each) - each.from_at).total_seconds() for each in stays)
-    figure = in_time(row, case.record.seen_at, case.record.seen_at + timedelta(seconds=total_s))
+def _ambient(case: Case, stays: Sequence[ServiceStay], rows: Sequence[Limit], total: timedelta) -> Finding:
+    code, start = case.bag.code, stays[0].from_at
+    usable = [row for row in rows if _open_to(row, stays)]
+    row = _longest(usable) if usable else min(rows, key=lambda each: each.amount.seconds)
+    figure = in_time(row, start, start + total)
     outcome, tail = verdict(figure, missed=Outcome.FAILS, doubtful=Outcome.UNPROVEN)
-    once = ONCE in row.condition
+    if outcome is Outcome.MEETS and not usable:
+        outcome, tail = Outcome.UNPROVEN, f": no reading shows that it was {row.second_is} {row.second}."
     said = (
-        f"Bag {code} was at room temperature for service from {case.clock.time(stays[0].from_at)}, "
-        f"{figure.measured} in all; {asked(row)} ({row.whose}){tail}"
+        f"Bag {code} was at room temperature for service from {case.clock.time(start)}, {figure.measured} in "
+        f"all; {asked(row)} ({row.whose}){tail}"
     )
-    if outcome is Outcome.MEETS and once and len(stays) > 1:
+    if outcome is Outcome.MEETS and ONCE in row.condition and len(stays) > 1:
         outcome = Outcome.FAILS
         said = (
             f"Bag {code} was at room temperature for service {len(stays)} times; one single period is "
@@ -56,36 +55,32 @@ def _ambient(case: Case, stays: list[ServiceStay], rows: tuple[Limit, ...]) -> l
     remedy, by = None, None
     here = gone_at(case.bag) is None and any(end_of(case, each) == case.record.seen_at for each in stays)
     if here and outcome is Outcome.MEETS:
-        by = case.record.seen_at + timedelta(seconds=row.amount.seconds - total_s)
+        by = case.record.seen_at + timedelta(seconds=row.amount.seconds) - total
         remedy = f"Serve it by {case.clock.time(by)}, or throw it away."
     elif here:
         remedy = "Throw it away."
-    found = [
-        case.found(
-            "ambient.time",
-            Step.FINISH,
-            outcome,
-            said,
-            since=stays[0].from_at,
-            remedy=remedy,
-            remedy_by=by,
-            **figure.figures(*(each.entry for each in stays)),
-        )
-    ]
-    return found + _back_to_cold(case, stays, rows, total_s)
+    return case.found(
+        "ambient.time",
+        Step.FINISH,
+        outcome,
+        said,
+        since=start,
+        remedy=remedy,
+        remedy_by=by,
+        **figure.figures(*(each.entry for each in stays)),
+    )
 
 
 def _longest(rows: Sequence[Limit]) -> Limit:
-    """Of the rows of one table the longest; of all others the strictest, tiers below the last left out."""
+    """Of the rows of one table the longest; of all others the strictest."""
     tables: dict[str, list[Limit]] = {}
     for row in rows:
-        if row.tier not in ("chill again", "use now"):
-            tables.setdefault(row.table or row.id, []).append(row)
+        tables.setdefault(row.table or row.id, []).append(row)
     longest = [max(each, key=lambda row: row.amount.seconds) for each in tables.values()]
     return min(longest, key=lambda row: (row.amount.seconds, not row.strict))
 
 
-def _open_to(row: Limit, stays: Sequence[ServiceStay], rows: Sequence[Limit]) -> bool:
+def _open_to(row: Limit, stays: Sequence[ServiceStay]) -> bool:
     """Whether a row that asks how warm the food was may be used: only where its readings prove it."""
     if row.second is None:
         return True
@@ -105,7 +100,7 @@ def _open_to(row: Limit, stays: Sequence[ServiceStay], rows: Sequence[Limit]) ->
 
 
 def _back_to_cold(
-    case: Case, stays: Sequence[ServiceStay], rows: Sequence[Limit], total_s: float
+    case: Case, stays: Sequence[ServiceStay], rows: Sequence[Limit], total: timedelta
 ) -> list[Finding]:
     """Food that was out longer than the row lets it go back into the cold."""
     row = strictest([each for each in rows if each.tier == "chill again"])
@@ -113,7 +108,7 @@ def _back_to_cold(
     back = [each.into_at for each in case.bag.store if each.into_at >= last]
     if row is None or not back:
         return []
-    figure = in_time(row, last - timedelta(seconds=total_s), last)
+    figure = in_time(row, last - total, last)
     if figure.met:
         return []
     said = (

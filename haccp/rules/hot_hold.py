@@ -60,46 +60,53 @@ def _kept_hot(case: Case, stay: ServiceStay, row: Limit, allowed: Limit | None) 
         f"{since}, {figure.measured} at its coldest, at {case.clock.time(coldest.at)}; {asked(row)} "
         f"({row.whose}){tail}"
     )
-    remedy, by = None, None
+    entries = tuple(each.entry for each in readings)
     if outcome is Outcome.FAILS and allowed is not None:
-        outcome, said, remedy, by = _below(case, stay, row, allowed, readings, said, end)
+        return _below(case, _periods(stay, row, readings, end), allowed, said, end, entries)
     return case.found(
         "hot_hold.temperature",
         Step.FINISH,
         outcome,
         said,
         since=coldest.at if outcome is not Outcome.MEETS else None,
-        remedy=remedy,
-        remedy_by=by,
-        **figure.figures(*(each.entry for each in readings)),
+        **figure.figures(*entries),
     )
 
 
 def _below(
     case: Case,
-    stay: ServiceStay,
-    row: Limit,
+    periods: Sequence[tuple[datetime, datetime]],
     allowed: Limit,
-    readings: list[Reading],
     said: str,
     end: datetime,
-) -> tuple[Outcome, str, str | None, datetime | None]:
+    entries: tuple[str, ...],
+) -> Finding:
     """How long it was below at most, against the time that a row lets it be: once, or all together."""
-    periods = _periods(stay, row, readings, end)
     once = ONCE in allowed.condition
     total = sum((until - since for since, until in periods), timedelta(0))
     time = in_time(allowed, end - total, end)
     whose = f"{asked(allowed)}{' in one single period' if once else ''} ({allowed.whose})"
-    if once and len(periods) > 1:
-        return Outcome.FAILS, f"{said} It was below {len(periods)} times; {whose}.", None, None
+    outcome, remedy, by = Outcome.TO_REVIEW, None, None
     below = f"{said} It was below for {span(total.total_seconds(), 'up')} at most; {whose}"
-    if not time.met:
-        return Outcome.FAILS, f"{below}: {time.margin_said}.", None, None
-    if gone_at(case.bag) is None and end == case.record.seen_at:
-        deadline = end + timedelta(seconds=allowed.amount.seconds) - total
-        remedy = f"Serve it before {case.clock.time(deadline)}, or throw it away."
-        return Outcome.TO_REVIEW, f"{below}.", remedy, deadline
-    return Outcome.TO_REVIEW, f"{below}: within it.", None, None
+    if once and len(periods) > 1:
+        outcome, below = Outcome.FAILS, f"{said} It was below {len(periods)} times; {whose}."
+    elif not time.met:
+        outcome, below = Outcome.FAILS, f"{below}: {time.margin_said}."
+    elif gone_at(case.bag) is None and end == case.record.seen_at:
+        by = end + timedelta(seconds=allowed.amount.seconds) - total
+        below, remedy = f"{below}.", f"Serve it before {case.clock.time(by)}, or throw it away."
+    else:
+        below = f"{below}: within it."
+    return case.found(
+        "hot_hold.temperature",
+        Step.FINISH,
+        outcome,
+        below,
+        since=periods[0][0],
+        remedy=remedy,
+        remedy_by=by,
+        **time.figures(*entries),
+    )
 
 
 def _periods(

@@ -9,9 +9,10 @@ from datetime import datetime
 
 from haccp.case import BatchCheck
 from haccp.errors import HaccpError
-from haccp.limits import Limit, Ruleset
+from haccp.limits import Limit, Ruleset, exact
 from haccp.probes import CheckMedium, boiling_point_c, judge_check
 from haccp.record import BatchRecord, Finding, Outcome, ProbeCheck, Reading, Step
+from haccp.rules.figures import Beside, verdict
 from haccp.wording import Clock, difference, plural, temperature
 
 _MEDIA = {"ice": "melting ice", "boiling": "boiling water"}
@@ -188,4 +189,37 @@ def _within(last: datetime, used: datetime, row: Limit) -> bool:
     return used <= last.replace(year=year, month=month, day=day)
 
 
-BATCH_CHECKS: list[BatchCheck] = [check_failed, check_interval]
+def check_bath_probe(record: BatchRecord, ruleset: Ruleset) -> list[Finding]:
+    """A regime that asks more of a bath's thermometer than of others: its last check in ice is as close."""
+    rows = [row for row in ruleset.limits("probe_check", quantity="accuracy") if row.medium == "bath"]
+    stays = {each.log for bag in record.bags for each in bag.cook}
+    used: dict[str, datetime] = {}
+    for log in record.logs:
+        for each in log.readings if log.key in stays else ():
+            used[each.probe] = max(each.at, used.get(each.probe, each.at))
+    found = []
+    for row in rows:
+        for probe, until in sorted(used.items()):
+            checks = [
+                each
+                for each in record.probe_checks
+                if each.probe == probe and each.medium == CheckMedium.ICE and each.at <= until
+            ]
+            if checks:
+                found.append(_bath_probe(max(checks, key=lambda each: each.at), row))
+    return found
+
+
+def _bath_probe(check: ProbeCheck, row: Limit) -> Finding:
+    figure = Beside(row, exact(check.celsius))
+    outcome, tail = verdict(figure, missed=Outcome.TO_REVIEW, doubtful=Outcome.TO_REVIEW)
+    said = (
+        f"Probe {check.probe} was {figure.measured} in melting ice at its last check; {row.printed} is asked "
+        f"of a bath's thermometer ({row.whose}){tail}"
+    )
+    return Finding(
+        rule="probe.bath", step=Step.PROBE, outcome=outcome, sentence=said, **figure.figures(check.entry)
+    )
+
+
+BATCH_CHECKS: list[BatchCheck] = [check_failed, check_interval, check_bath_probe]
