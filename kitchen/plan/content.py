@@ -6,6 +6,7 @@ Plain values alone, so that a version can be signed as an entry, compared with a
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
@@ -13,6 +14,7 @@ from haccp.assess import ENGINE
 from haccp.limits import Ruleset
 from kitchen.base.moments import local
 from kitchen.ledger import canonical
+from kitchen.methods.models import Method
 from kitchen.papers.wordings import Wordings
 from kitchen.people.models import Site
 from kitchen.people.regime import rules_of
@@ -27,11 +29,11 @@ FORM = 1
 Content = dict[str, Any]
 
 
-def compose(site: Site, now: datetime) -> Content:
-    """The plan of a site as of a moment."""
+def compose(site: Site, now: datetime, methods: Sequence[Method] | None = None) -> Content:
+    """The plan of a site as of a moment: of all its methods in force, or of these alone."""
     day = local(now, site.timezone).date()
     rules = rules_of(site, day)
-    found = families(in_force(site))
+    found = families(in_force(site) if methods is None else methods)
     numbers = numbered(found)
     limits = keeping.limits_used(found, rules)
     told = [_family(each, numbers, rules) for each in found]

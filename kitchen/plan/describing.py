@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from haccp.limits import Ruleset
 from haccp.materials import material, media
@@ -108,8 +107,10 @@ def dish(method: Method, family: Family, rules: Ruleset) -> Item:
     """One dish as it is made, packed, kept and served."""
     site = method.dish.site
     words = Wordings(site)
-    signed: Any = method.signed
-    day = local(signed.recorded_at, site.timezone).date()
+    state = "draft, not signed"
+    if method.signed:
+        day = local(method.signed.recorded_at, site.timezone).date()
+        state = f"signed {words.day(day)}, entry no. {method.signed.seq}"
     brine = ""
     if method.brine_percent:
         brine = f"{method.brine_percent:g} % w/w for {span(method.brine_min or 0)}, rinsed, dried"
@@ -123,7 +124,7 @@ def dish(method: Method, family: Family, rules: Ruleset) -> Item:
         method.dish.name,
         method.dish.name,
         [
-            ("Method", f"version {method.version}, signed {words.day(day)}, entry no. {signed.seq}"),
+            ("Method", f"version {method.version}, {state}"),
             ("Food", material(method.material).name),
             ("What is true of it", joined(sorted(method.attributes))),
             ("Composition, preparation", method.preparation),

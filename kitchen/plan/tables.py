@@ -36,13 +36,15 @@ def letter(place: int) -> str:
 
 
 def letters_of(families: Sequence[Item]) -> dict[str, str]:
-    """The sign of each family by its key."""
+    """The sign of each family by its key; one alone needs none."""
+    if len(families) == 1:
+        return {families[0]["key"]: ""}
     return {each["key"]: letter(place) for place, each in enumerate(families)}
 
 
 def signs(keys: Sequence[str], letters: dict[str, str]) -> str:
     """Some families by their signs, or *all*."""
-    if len(keys) == len(letters) > 1:
+    if len(keys) == len(letters):
         return ALL
     return ", ".join(letters[key] for key in keys)
 

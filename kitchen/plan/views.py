@@ -11,12 +11,14 @@ from django.urls import reverse
 from kitchen.base import moments
 from kitchen.base.entering import enter
 from kitchen.base.refusals import Refused
+from kitchen.methods.models import Method
 from kitchen.papers.views import PDF_POLICY
 from kitchen.people.hands import hand_of, head_chef_only
 from kitchen.plan import actions
 from kitchen.plan.changes import changes
 from kitchen.plan.forms import CompetenceForm, IssueForm, WalkForm
 from kitchen.plan.models import PlanVersion
+from kitchen.plan.packet import packet_pdf
 from kitchen.plan.paper import plan_pdf
 from kitchen.plan.showing import Shown, context, draft, signed
 
@@ -71,6 +73,13 @@ def print_version(request: HttpRequest, version: int) -> HttpResponse:
     """A signed version on paper: the same bytes whenever it is asked for."""
     kept = _version(request, version)
     return _pdf(plan_pdf(signed(kept)), f"haccp-plan-{kept.site.slug}-{kept.version}")
+
+
+def packet(request: HttpRequest, pk: int) -> HttpResponse:
+    """The packet of one method, signed or a draft, for the authority."""
+    chosen = Method.objects.select_related("dish__site", "entry", "signed")
+    method = get_object_or_404(chosen, pk=pk, dish__site=request.site)  # type: ignore[attr-defined]
+    return _pdf(packet_pdf(method, moments.now()), f"approval-packet-{method.pk}")
 
 
 @head_chef_only
