@@ -117,7 +117,7 @@ def _by_frost(case: Case, rows: Sequence[Limit]) -> Finding:
         )
     told_of = [*own, *(each for lot in short for each in named[lot])]
     heated = "its core is not proven to have been hot enough for them, and"
-    lots_said = listed([f"lot {each}" for each in short]) if short else "its food"
+    lots_said = listed([f"lot {each}" for each in short]) if short else "the food"
     if told_of and all(_misses(each, rows) for each in told_of):
         said = (
             f"Parasites: of bag {code} {heated} {lots_said} was frozen too short or not cold enough: "

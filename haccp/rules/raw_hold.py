@@ -87,15 +87,15 @@ def check_raw_bag(case: Case) -> list[Finding]:
     return [_kept(row, "", sealed, last, case.bag.code)]
 
 
-def _kept(row: Limit, name: str, first: date, last: date, bag: str | None) -> Finding:
+def _kept(row: Limit, name: str, first: date, last: date, code: str | None) -> Finding:
     """Days from one day to another, counted as the row counts its first."""
     count = (last - first).days + (1 if row.first_day is None else row.first_day)
     figure = Beside(row, Fraction(count * _DAY_S))
     outcome, tail = verdict(figure, missed=Outcome.TO_REVIEW, doubtful=Outcome.TO_REVIEW)
     most = f"{figure.required} ({row.whose})"
     kept = f"kept raw {plural(count, 'day')} from {Clock.date(first)}; {most}{tail}"
-    said = f"{name} was {kept}" if bag is None else f"Bag {bag} was {kept}"
-    return of_batch("raw.days", Step.RECEIVE, outcome, said, bag=bag, **figure.figures())
+    said = f"{name} was {kept}" if code is None else f"Bag {code} was {kept}"
+    return of_batch("raw.days", Step.RECEIVE, outcome, said, bag=code, **figure.figures())
 
 
 CHECKS: list[BagCheck] = [check_raw_bag]
