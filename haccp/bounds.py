@@ -60,7 +60,7 @@ from haccp.firstlag import FIRST_LAG_BASIS, behind_first_lag
 from haccp.lethality import lethal_minutes
 from haccp.ranges import Range
 from haccp.readings import SAME_MOMENT_S, Knots
-from haccp.response import Direction, steady_lag
+from haccp.response import Directions, steady_lag
 from haccp.runs import Part, follow, moments, runs_of
 
 SPLIT_BASIS: Final = (
@@ -236,20 +236,17 @@ def _of_one_shape(
     runs = [runs_of(end - start, quickness) for start, end in spans]
     grids = [moments(*span, own) for span, own in zip(spans, runs, strict=True)]
     orders = [each.best.quickest_first for each in bodies]
-
-    def axes(corner: str, edge: str) -> list[list[tuple[Direction, ...]]]:
-        return [
-            [
-                getattr(body, corner).in_medium(getattr(stay.heat_transfer, edge), order)
-                for body, order in zip(bodies, orders, strict=True)
-            ]
-            for stay in exposures
-        ]
-
-    slow, fast = axes("slow", "low"), axes("fast", "high")
+    slow, best, fast = (
+        [_directions(corner, orders, getattr(each.heat_transfer, edge)) for each in exposures]
+        for corner, edge in (
+            ([each.slow for each in bodies], "low"),
+            ([each.best for each in bodies], "best"),
+            ([each.fast for each in bodies], "high"),
+        )
+    )
     spreads = [
-        float(np.mean([steady_lag(a[0])[0] - steady_lag(b[0])[0] for a, b in zip(*pair, strict=True)]))
-        for pair in zip(slow, fast, strict=True)
+        float(np.mean(a[0].steady_lags()[:, 0] - b[0].steady_lags()[:, 0]))
+        for a, b in zip(slow, fast, strict=True)
     ]
     # The lowest courses of the media, and below them the highest ones upside down.
     edges = [
@@ -277,24 +274,23 @@ def _of_one_shape(
     if bodies[0].shape in _IDEAL and exposures[0].steady:
         basis = f"{SPLIT_BASIS}; {FIRST_LAG_BASIS}"
         # The better of both while the bag is in its first medium.
-        slowest, quickest = ([each[0] for each in corner[0]] for corner in (slow, fast))
         inside = sides[:, :, 0, : grids[0].size]
-        first = behind_first_lag(slowest, quickest, spans[0], runs[0], edges[0], starts, inside)
+        first = behind_first_lag(slow[0][0], fast[0][0], spans[0], runs[0], edges[0], starts, inside)
         error = SOLVER_ERROR_K * np.maximum(1.0, moved / _STATED_FOR_K)[:, :, np.newaxis]
         np.maximum(inside, first - error, out=inside)
-    floors = np.minimum(join(edges), starts[:, :, np.newaxis])
-    np.maximum(sides, (np.minimum.accumulate(floors, axis=-1) - SOLVER_ERROR_K)[:, :, np.newaxis], out=sides)
+    floors = np.minimum(np.minimum.accumulate(join(edges), axis=-1), starts[:, :, np.newaxis])
+    np.maximum(sides, (floors - SOLVER_ERROR_K)[:, :, np.newaxis], out=sides)
     times = join(grids)
     sides -= sag(times, sides)
 
     media = [likely(grid, each.best)[np.newaxis] for grid, each in zip(grids, exposures, strict=True)]
     begin = np.array([[each.start_c.best] for each in bodies]) - media[0][:, 0]
-    best = follow([Part(axes("best", "best"), media, begin)], spans, runs)[:, 0]
+    likeliest = follow([Part(best, media, begin)], spans, runs)[:, 0]
     # A mean around a moment may lie a hair outside what the moment itself allows.
-    best = np.clip(best, sides[:, 0], -sides[:, 1])
+    likeliest = np.clip(likeliest, sides[:, 0], -sides[:, 1])
     return [
         ProvenCurves(times, own[0], low[0], -high[0], own[1], low[1], -high[1], basis)
-        for own, (low, high) in zip(best, sides, strict=True)
+        for own, (low, high) in zip(likeliest, sides, strict=True)
     ]
 
 
@@ -348,6 +344,19 @@ def proven_equivalent_minutes(
     if corners[0] >= low:
         basis = CORNER_BASIS if len(exposures) == 1 else f"{CORNER_BASIS}; after it, {SPLIT_BASIS}"
     return Proven(max(low, corners[0]), best, min(high, corners[1]), basis)
+
+
+def _directions(
+    bodies: Sequence[Body], orders: Sequence[tuple[int, ...]], heat_transfer_w_m2k: float
+) -> tuple[Directions, ...]:
+    """The directions of bodies of one shape in a medium, each body's in its own order."""
+    betas = bodies[0].shape.directions
+    alpha, k = np.array([(each.diffusivity_m2_s, each.conductivity_w_mk) for each in bodies]).T
+    found = []
+    for place in range(len(betas)):
+        half = np.array([each.half_sizes_m[order[place]] for each, order in zip(bodies, orders, strict=True)])
+        found.append(Directions(betas[orders[0][place]], half * half / alpha, heat_transfer_w_m2k * half / k))
+    return tuple(found)
 
 
 def _quickness_s(body: UncertainBody) -> float:

@@ -75,7 +75,8 @@ _DIRECTIONS: Final = {
 def check_between(value: float, limits: tuple[float, float], what: str, unit: str) -> None:
     """Raise :class:`BodyError` unless `value` is a number within `limits`."""
     low, high = limits
-    if not (math.isfinite(value) and low <= value <= high):
+    # A NaN fails every comparison.
+    if not low <= value <= high:
         raise BodyError(f"{what} must lie between {low:g} and {high:g} {unit}; {value:g} does not.")
 
 

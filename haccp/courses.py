@@ -108,11 +108,18 @@ def sag(times_s: FloatArray, celsius: FloatArray) -> FloatArray:
     A chord of length d lies d² T''/8 above a hollow curve; T'' from the neighbours.
     """
     steps = np.diff(times_s)
-    slopes = np.diff(celsius) / steps
-    hollow = np.zeros_like(celsius)
-    hollow[..., 1:-1] = np.maximum(np.diff(slopes) * (2.0 / (steps[1:] + steps[:-1])), 0.0)
-    cells = np.maximum(hollow[..., 1:], hollow[..., :-1]) * (steps**2 / 8.0)
-    low = np.zeros_like(celsius)
+    slopes = (celsius[..., 1:] - celsius[..., :-1]) / steps
+    hollow = slopes[..., 1:] - slopes[..., :-1]
+    hollow *= 2.0 / (steps[1:] + steps[:-1])
+    np.maximum(hollow, 0.0, out=hollow)
+    # Every cell by the deeper of its ends, and every moment by the deeper of its cells.
+    cells = slopes
+    cells[..., 1:] = hollow
+    cells[..., 0] = 0.0
+    np.maximum(cells[..., :-1], hollow, out=cells[..., :-1])
+    cells *= steps * steps / 8.0
+    low = np.empty_like(celsius)
     low[..., :-1] = cells
-    low[..., 1:] = np.maximum(low[..., 1:], cells)
+    low[..., -1] = cells[..., -1]
+    np.maximum(low[..., 1:-1], cells[..., :-1], out=low[..., 1:-1])
     return low

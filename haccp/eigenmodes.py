@@ -51,6 +51,11 @@ class Modes:
     core: FloatArray
     surface: FloatArray
 
+    def of(self, body: int) -> Modes:
+        """Those of one of several bodies."""
+        rows = (each[body] for each in (self.biot, self.roots, self.core, self.surface))
+        return Modes(self.beta, *rows)
+
 
 def _bessel_pair(beta: float, z: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     """J_nu(z) and J_{nu+1}(z) up to a common factor, and what J_nu is to be scaled with to be phi(1)."""

@@ -25,11 +25,11 @@ from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from haccp.courses import courses_below, split
 from haccp.curves import FloatArray
-from haccp.eigenmodes import modes
-from haccp.response import Direction, carried, steady_lag
+from haccp.response import Directions, carried
 from haccp.runs import Part, Run, follow, moments
 
 FIRST_LAG_BASIS: Final = (
@@ -42,8 +42,8 @@ _SETTLED_K: Final = 1e-9
 
 
 def behind_first_lag(
-    slow: Sequence[Direction],
-    fast: Sequence[Direction],
+    slow: Directions,
+    fast: Directions,
     span_s: tuple[float, float],
     runs: Sequence[Run],
     edges_c: FloatArray,
@@ -52,35 +52,39 @@ def behind_first_lag(
 ) -> FloatArray:
     """Lower bounds (bodies, edges, n) for the cores behind media that are never below `edges_c` (edges, n).
 
-    `slow` and `fast`: each body's direction at its corners; `starts_c` (bodies, edges) the lowest start.
+    `slow` and `fast`: the bodies' directions at their corners; `starts_c` (bodies, edges) the lowest start.
     `near_c` (bodies, edges, n) is a guess of the answer, which is found the sooner the nearer it is.
     `span_s`, `runs` as in :func:`haccp.runs.follow`, one stay. The solver's own error is not yet taken off.
     """
     grid = moments(*span_s, runs)
-    steps = np.diff(grid)
-    rates = [_first_rates(each) for each in (slow, fast)]
-    spread = np.mean(
-        [
-            (steady_lag(a)[0] - 1.0 / first) - (steady_lag(b)[0] - 1.0 / second)
-            for a, b, first, second in zip(slow, fast, *rates, strict=True)
-        ]
-    )
-    courses = np.concatenate([courses_below(each, grid, float(spread), _WINDOWS) for each in edges_c])
+    counts = [each.count for each in runs]
+    rates = [each.first_rates() for each in (slow, fast)]
+    rest_s = [each.steady_lags()[:, 0] - 1.0 / first for each, first in zip((slow, fast), rates, strict=True)]
+    spread = float(np.mean(rest_s[0] - rest_s[1]))
+    courses = np.concatenate([courses_below(each, grid, spread, _WINDOWS) for each in edges_c])
     each_edge = len(_WINDOWS) + 2
     jumps = courses[:, 0] - np.repeat(starts_c, each_edge, axis=1)
     [rises], [falls] = split([courses])
-    left = [np.exp(-np.multiply.outer(each, steps))[:, np.newaxis] for each in rates]
+    steps = np.array([each.step_s for each in runs])
+    # e of each body at each step of the grid, which has a few lengths only.
+    left = [
+        np.repeat(np.exp(-np.multiply.outer(each, steps)), counts, axis=1)[:, np.newaxis] for each in rates
+    ]
     rests: list[FloatArray] = []
     for corner, medium, excess, share in (
         (slow, courses[:, :1] + rises, -np.maximum(jumps, 0.0), left[0]),
         (fast, -falls, np.maximum(-jumps, 0.0), left[1]),
     ):
-        axes = [[(each,) for each in corner]]
-        core = follow([Part(axes, [medium], excess)], [span_s], [runs], surface=False)[:, :, 0]
-        rests.append((core[:, :, 1:] - share * core[:, :, :-1]) / (1.0 - share))
+        part = Part([(corner,)], [medium], excess)
+        core = follow([part], [span_s], [runs], surface=False)[:, :, 0]
+        more = 1.0 / (1.0 - share)
+        rest = core[:, :, 1:] * more
+        rest -= core[:, :, :-1] * (share * more)
+        rests.append(rest)
     bodies, edges = starts_c.shape
-    highest: FloatArray = np.reshape(rests[0] + rests[1], (bodies, edges, each_edge, -1)).max(axis=2)
-    coldest = np.minimum.accumulate(np.minimum(edges_c, starts_c[:, :, np.newaxis]), axis=-1)[:, :, 1:]
+    rests[0] += rests[1]
+    highest: FloatArray = rests[0].reshape(bodies, edges, each_edge, -1).max(axis=2)
+    coldest = np.minimum(np.minimum.accumulate(edges_c, axis=-1)[:, 1:], starts_c[:, :, np.newaxis])
     highest = np.maximum(highest, coldest)
 
     rows = (bodies * edges, -1)
@@ -105,27 +109,23 @@ def _carried_lowest(
     it down, so when it comes down no further it is the lowest there is.
     """
 
-    def along(gain: FloatArray) -> FloatArray:
-        given = np.concatenate([start_c[:, np.newaxis], gain * rest_c], axis=1)
+    def along(rows: NDArray[np.intp], above: NDArray[np.bool_]) -> FloatArray:
+        gain = np.where(above, slow_gain[rows], fast_gain[rows])
+        given = np.concatenate([start_c[rows, np.newaxis], gain * rest_c[rows]], axis=1)
         answer: FloatArray = carried(1.0 - gain, given[np.newaxis])[0]
         return answer
 
+    rows = np.arange(len(rest_c))
     above = rest_c > near_c[:, :-1]
-    now: FloatArray = along(np.where(above, slow_gain, fast_gain))
+    now = along(rows, above)
     for _ in range(rest_c.shape[1] + 1):
-        wanted = rest_c > now[:, :-1]
-        if np.array_equal(wanted, above):
+        wanted = rest_c[rows] > now[rows, :-1]
+        unlike = (wanted != above).any(axis=1)
+        rows, above = rows[unlike], wanted[unlike]
+        if not rows.size:
             break
-        above, before = wanted, now
-        now = along(np.where(above, slow_gain, fast_gain))
-        if float((before - now).max()) <= _SETTLED_K:
-            break
+        lower = along(rows, above)
+        moved = (now[rows] - lower).max(axis=1) > _SETTLED_K
+        now[rows] = lower
+        rows, above = rows[moved], above[moved]
     return now
-
-
-def _first_rates(directions: Sequence[Direction]) -> FloatArray:
-    """The slowest rate of each body [1/s]."""
-    biot = np.array([each.biot for each in directions])
-    first = modes(directions[0].beta, biot, 1).roots[:, 0]
-    rates: FloatArray = first * first / np.array([each.diffusion_s for each in directions])
-    return rates

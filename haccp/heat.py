@@ -80,11 +80,18 @@ class BagHeat:
 
 @dataclass
 class _Media:
-    """What the stays of a bag are known to be, and what they are forecast to be; bags with the same stays
-    share it."""
+    """What the stays of a bag are known to be, and what they are forecast to be."""
 
     exposures: list[UncertainExposure]
     ahead: list[UncertainExposure] | None = None
+
+
+@dataclass
+class _Shared:
+    """What the bags of a batch share, as far as nothing about it is doubtful: a doubt names its bag."""
+
+    courses: dict[Hashable, Course]
+    media: dict[Hashable, _Media]
 
 
 @dataclass
@@ -104,15 +111,14 @@ def bag_heats(record: BatchRecord, after_bath: timedelta) -> dict[str, BagHeat]:
     `after_bath` is how long after the bath the curves are followed. Nothing raises: what
     can't be computed is a doubt. Bags that went through the same stays are computed side by side.
     """
-    shared: dict[BagRecord, _Laid] = {}
-    known: dict[Hashable, _Media] = {}
+    shared = _Shared({}, {})
+    alike: dict[Hashable, _Laid] = {}
     laid: dict[str, _Laid] = {}
     for bag in record.bags:
-        # The doubts of a bag name it, so only unnamed bags can share; the name is put back below.
-        alike = replace(bag, code="", use_by=None, core_checks=())
-        if alike not in shared or shared[alike].doubts:
-            shared[alike] = _lay_out(record, bag, after_bath, known)
-        laid[bag.code] = shared[alike]
+        same = (_size(bag), _stays(bag))
+        if same not in alike or alike[same].doubts:
+            alike[same] = _lay_out(record, bag, after_bath, shared)
+        laid[bag.code] = alike[same]
     together: dict[int, list[_Laid]] = {}
     for each in {id(one): one for one in laid.values()}.values():
         together.setdefault(id(each.media), []).append(each)
@@ -124,16 +130,38 @@ def bag_heats(record: BatchRecord, after_bath: timedelta) -> dict[str, BagHeat]:
 
 def bag_heat(record: BatchRecord, bag: BagRecord, after_bath: timedelta) -> BagHeat:
     """The heat of one bag."""
-    [heat] = _heats([_lay_out(record, bag, after_bath, {})])
+    [heat] = _heats([_lay_out(record, bag, after_bath, _Shared({}, {}))])
     return heat
 
 
-def _lay_out(
-    record: BatchRecord, bag: BagRecord, after_bath: timedelta, known: dict[Hashable, _Media]
-) -> _Laid:
-    course = course_of(record, bag, after_bath)
+def _stays(bag: BagRecord) -> Hashable:
+    """All that the course of a bag depends on."""
+    return bag.cook, bag.chill, bag.store, gone_at(bag)
+
+
+def _size(bag: BagRecord) -> Hashable:
+    """All that the body of a bag depends on, its doubts included."""
+    return (
+        bag.shape,
+        bag.thickness_mm,
+        bag.thickness_tolerance_mm,
+        bag.length_mm,
+        bag.width_mm,
+        bag.start_c,
+        bag.start_tolerance_k,
+        bag.doubts,
+    )
+
+
+def _lay_out(record: BatchRecord, bag: BagRecord, after_bath: timedelta, shared: _Shared) -> _Laid:
+    stays = _stays(bag)
+    course = shared.courses.get(stays)
     if course is None:
-        return _Laid(None, None, None, [])
+        course = course_of(record, bag, after_bath)
+        if course is None:
+            return _Laid(None, None, None, [])
+        if not course.doubts:
+            shared.courses[stays] = course
     doubts = [*course.doubts]
     void = _bag_doubts(bag, doubts)
     try:
@@ -143,14 +171,12 @@ def _lay_out(
         return _Laid(course, None, None, doubts)
     if body is None:
         return _Laid(course, None, None, doubts)
-    stays = (bag.cook, bag.chill, bag.store, gone_at(bag))
-    media = known.get(stays)
+    media = shared.media.get(stays)
     if media is None:
         before = len(doubts)
         media = _media(record, bag, course, after_bath, doubts)
-        # A doubt names its bag, so the next one with these stays must find its own.
         if len(doubts) == before:
-            known[stays] = media
+            shared.media[stays] = media
     return _Laid(course, body, media, doubts, void)
 
 

@@ -89,8 +89,13 @@ class Series:
                 "There is no trusted reading; take one with a probe that has passed its check."
             )
         table = np.array(
-            [((each.at - epoch).total_seconds(), each.celsius, each.tolerance_k) for each in trusted]
-        )
+            [
+                [(each.at - epoch).total_seconds() for each in trusted],
+                [each.celsius for each in trusted],
+                [each.tolerance_k for each in trusted],
+            ],
+            dtype=np.float64,
+        ).T
         if not np.isfinite(table).all():
             wrong = trusted[int(np.argmin(np.isfinite(table).all(axis=1)))]
             raise ReadingsError(f"The reading of {wrong.at:%H:%M:%S} is not a number; type it again.")
@@ -209,12 +214,13 @@ def _envelope(
 def _corners(times_s: FloatArray, start_s: float, end_s: float) -> FloatArray:
     """`start_s`, those of `times_s` in between, in order and no two within `SAME_MOMENT_S`, and `end_s`."""
     inside = np.unique(times_s[(times_s > start_s + SAME_MOMENT_S) & (times_s < end_s - SAME_MOMENT_S)])
-    if inside.size and (np.diff(inside) <= SAME_MOMENT_S).any():
-        kept = [float(inside[0])]
-        for each in inside[1:]:
-            if each - kept[-1] > SAME_MOMENT_S:
-                kept.append(float(each))
-        inside = np.array(kept)
+    kept = np.ones(inside.size, dtype=bool)
+    for close in np.flatnonzero(np.diff(inside) <= SAME_MOMENT_S) + 1:
+        last = close - 1
+        while not kept[last]:
+            last -= 1
+        kept[close] = inside[close] - inside[last] > SAME_MOMENT_S
+    inside = inside[kept]
     return np.concatenate([[start_s], inside, [end_s]])
 
 

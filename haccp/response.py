@@ -23,13 +23,13 @@ method-of-lines solution.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from scipy.linalg.lapack import dtbtrs
 
 from haccp.curves import FloatArray
-from haccp.eigenmodes import modes
+from haccp.eigenmodes import Modes, modes
 
 # e^(−16) = 1e-7: what is left of a mode by then does not show.
 _DEAD = 16.0
@@ -66,6 +66,42 @@ class Direction:
         """How many modes are not dead `after_s` seconds after a jump."""
         alive = int(math.sqrt(_DEAD * self.diffusion_s / after_s) / math.pi) + 1
         return min(alive, _MOST_ALIVE)
+
+
+@dataclass(frozen=True, eq=False)
+class Directions:
+    """The same direction of several bodies: one shape number, R²/alpha [s] (b,), Bi [-] (b,)."""
+
+    beta: float
+    diffusion_s: FloatArray
+    biot: FloatArray
+    _found: dict[int, Modes] = field(default_factory=dict, init=False, repr=False, compare=False)
+
+    def __getitem__(self, body: int) -> Direction:
+        """The direction of one of the bodies."""
+        return Direction(self.beta, float(self.diffusion_s[body]), float(self.biot[body]))
+
+    def modes_alive(self, after_s: float) -> int:
+        """How many modes of any of them are not dead `after_s` seconds after a jump."""
+        return Direction(self.beta, float(self.diffusion_s.max()), 0.0).modes_alive(after_s)
+
+    def steady_lags(self) -> FloatArray:
+        """How far centre and surface of each trail behind a medium that rises steadily [s] (b, 2)."""
+        n = self.beta + 1.0
+        at_surface = self.diffusion_s / (n * self.biot)
+        return np.stack([at_surface + self.diffusion_s * (0.5 / n), at_surface], axis=1)
+
+    def modes(self, count: int) -> Modes:
+        """The first `count` modes of each, found once."""
+        if count not in self._found:
+            self._found[count] = modes(self.beta, self.biot, count)
+        return self._found[count]
+
+    def first_rates(self) -> FloatArray:
+        """The slowest rate of each [1/s] (b,)."""
+        first = self.modes(1).roots[:, 0]
+        rates: FloatArray = first * first / self.diffusion_s
+        return rates
 
 
 @dataclass(frozen=True)
@@ -218,7 +254,7 @@ def carried(decay: FloatArray, excess: FloatArray) -> FloatArray:
     one before, and what was given in its place."""
     columns, count, n = excess.shape
     # The lags one after the other in one lower bidiagonal system; a zero parts them.
-    band = np.zeros((2, count * n))
+    band = np.zeros((count * n, 2)).T
     np.negative(decay, out=band[1].reshape(count, n)[:, :-1])
     solved, _info = dtbtrs(band, excess.reshape(columns, -1).T, uplo="L", diag="U", overwrite_b=1)
     answer: FloatArray = solved.T.reshape(excess.shape)

@@ -14,7 +14,8 @@ Bodies with one direction only; :func:`follow` takes the others one by one throu
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from math import ceil
 from typing import Final
 
@@ -22,8 +23,8 @@ import numpy as np
 
 from haccp.conduction import join, respond
 from haccp.curves import FloatArray
-from haccp.eigenmodes import Modes, modes, overlap
-from haccp.response import Direction, steady_lag
+from haccp.eigenmodes import Modes, overlap
+from haccp.response import Directions
 
 # Longest step [s], and the one after a stay has lasted so long [s] that nothing moves quickly any more.
 _STEP_S: Final = 60.0
@@ -37,11 +38,22 @@ _WIDTH: Final = 24
 _PARTS: Final = (1, 2, 3, 4, 6, 8, 12, 24, 48, 96)
 # The age of slope j at reading i of a block; −1 stands for a slope that is yet to come.
 _AGES: Final = np.maximum(np.arange(_WIDTH) - np.arange(_WIDTH)[:, np.newaxis], -1)
+# What is left of a mode never falls below e^(−80), and an excess keeps a hair [K]: numbers so small that the
+# processor has no full form for them are a hundred times slower, and neither shows.
+_LEAST_LEFT: Final = -80.0
+_HAIR_K: Final = 1e-30
 # Modes that a profile is carried over with, at least and at most.
 _KEPT: Final = 64
 _MOST_KEPT: Final = 400
+# Tables kept: those of the corners of one batch's bodies, of which the slowest and the quickest are asked for
+# twice.
+_TABLES: Final = 16
 # A rest shorter than this is no step of its own [s].
 _NO_STEP_S: Final = 1.0
+
+# An allocator gives what was freed back to the system at once, page by page and for a third of the time that
+# all this takes, until a block of this many values was freed; from then on it keeps as much.
+np.empty(4_000_000)
 
 
 @dataclass(frozen=True)
@@ -106,11 +118,11 @@ def moments(start_s: float, end_s: float, runs: Sequence[Run]) -> FloatArray:
 class Part:
     """One share of what several bodies answer to.
 
-    For each stay `axes` holds the directions of every body there, and `media_c` the courses (courses, n).
+    For each stay `axes` holds the bodies' directions there, and `media_c` the courses (courses, n).
     `excess_k` (bodies, courses) is by how much each body is above the medium at first.
     """
 
-    axes: Sequence[Sequence[tuple[Direction, ...]]]
+    axes: Sequence[tuple[Directions, ...]]
     media_c: Sequence[FloatArray]
     excess_k: FloatArray
 
@@ -129,7 +141,7 @@ def follow(
     counts at each moment. `spans_s` [s] is when each stay begins and ends, `runs` how it is cut. The
     moment that two stays share is counted once. Without `surface` the centre alone is followed.
     """
-    if len(parts[0].axes[0][0]) > 1:
+    if len(parts[0].axes[0]) > 1:
         return _one_by_one(parts, spans_s, runs, best_of)[:, :, : 1 + surface]
     shortest = min(end - start for start, end in spans_s) if len(spans_s) > 1 else None
     first = sum(each.excess_k + each.media_c[0][:, 0] for each in parts)
@@ -137,24 +149,24 @@ def follow(
     begun = np.reshape(first, (bodies, -1, best_of)).max(axis=2)[:, :, np.newaxis, np.newaxis]
     found = [np.broadcast_to(begun, (*begun.shape[:2], 1 + surface, 1))]
     tables: list[_Table] = []
-    states = [each.excess_k[:, :, np.newaxis] for each in parts]
+    states = [each.excess_k.T[:, :, np.newaxis] for each in parts]
     for stay, cut in enumerate(runs):
         before, tables = tables, []
         for number, part in enumerate(parts):
-            directions = [each[0] for each in part.axes[stay]]
-            table = _Table.of(directions, min(each.step_s for each in cut), shortest, surface)
+            [directions] = part.axes[stay]
+            table = _table(directions, min(each.step_s for each in cut), shortest)
             tables.append(table)
             if stay:
                 jump = part.media_c[stay - 1][:, -1] - part.media_c[stay][:, 0]
                 carried_over = table.from_old(before[number], states[number])
-                states[number] = carried_over + jump[:, np.newaxis]
+                states[number] = carried_over + jump[:, np.newaxis, np.newaxis]
             else:
                 states[number] = np.repeat(states[number], table.rates.shape[1], axis=2)
         done = 0
         for run in cut:
             reach = slice(done, done + run.count + 1)
             media = [each.media_c[stay][:, reach] for each in parts]
-            found.append(_run(tables, run, media, states, best_of))
+            found.append(_run(tables, run, media, states, best_of, 1 + surface))
             done += run.count
     return np.concatenate(found, axis=-1)
 
@@ -171,7 +183,7 @@ def _one_by_one(
         answer = sum(
             join(
                 respond(
-                    [each[body] for each in part.axes],
+                    [tuple(each[body] for each in axes) for axes in part.axes],
                     grids,
                     part.media_c,
                     part.media_c[0][:, 0] + part.excess_k[body],
@@ -185,36 +197,72 @@ def _one_by_one(
 
 
 @dataclass(frozen=True)
-class _Table:
-    """Modes of bodies in one medium: rates (b, p), weights (b, 2 or 1, p), steady lags (b, 2 or 1)."""
+class _Answer:
+    """What the modes of bodies in one medium do within a block of equal steps.
 
-    directions: list[Direction]
-    rows: list[Modes]
+    `decay` (b, p): what the block leaves of an excess. `left` (b p, width): what its slopes leave at its end.
+    `reading` (b, p, 2, width): the excesses at its beginning as they show at its readings; `echo`
+    (b, width, 2, width): its slopes as they show there, the medium's own way since then included.
+    """
+
+    decay: FloatArray
+    left: FloatArray
+    reading: FloatArray
+    echo: FloatArray
+
+
+@dataclass(frozen=True)
+class _Table:
+    """Modes of bodies in one medium: rates (b, p), weights (b, 2, p), and steady lags (b, 2)."""
+
+    directions: Directions
+    row: Modes
     rates: FloatArray
     weights: FloatArray
     lags_s: FloatArray
-
-    @classmethod
-    def of(cls, directions: list[Direction], step_s: float, carried_s: float | None, surface: bool) -> _Table:
-        count = max(each.modes_alive(step_s) for each in directions)
-        if carried_s is not None:
-            alive = max(each.modes_alive(carried_s) for each in directions)
-            count = max(count, min(_MOST_KEPT, max(_KEPT, alive)))
-        row = modes(directions[0].beta, np.array([each.biot for each in directions]), count)
-        rates = row.roots**2 / np.array([each.diffusion_s for each in directions])[:, np.newaxis]
-        rows = [
-            Modes(row.beta, *each) for each in zip(row.biot, row.roots, row.core, row.surface, strict=True)
-        ]
-        lags = np.stack([steady_lag(each) for each in directions])
-        weights = np.stack([row.core, row.surface], axis=1)[:, : 1 + surface]
-        return cls(directions, rows, rates, weights, lags[:, : 1 + surface])
+    _answers: dict[tuple[float, int], _Answer] = field(default_factory=dict, init=False, repr=False)
 
     def from_old(self, old: _Table, state: FloatArray) -> FloatArray:
-        """Excesses (b, courses, p) of the modes of another medium in the modes of this one."""
+        """Excesses (courses, b, p) of the modes of another medium in the modes of this one."""
         turned = [
-            each @ overlap(was, now).T for each, was, now in zip(state, old.rows, self.rows, strict=True)
+            state[:, body] @ overlap(old.row.of(body), self.row.of(body)).T for body in range(len(self.rates))
         ]
-        return np.stack(turned)
+        return np.stack(turned, axis=1)
+
+    def answer(self, step_s: float, width: int) -> _Answer:
+        """What the modes that are alive after one step do within a block; found once."""
+        if (step_s, width) not in self._answers:
+            self._answers[step_s, width] = self._answer(step_s, width)
+        return self._answers[step_s, width]
+
+    def _answer(self, step_s: float, width: int) -> _Answer:
+        alive = min(self.rates.shape[1], self.directions.modes_alive(step_s))
+        rates, weights = self.rates[:, :alive], self.weights[:, :, :alive]
+        ages = np.arange(width + 1.0) * -step_s
+        fading = np.exp(np.maximum(np.multiply.outer(rates, ages), _LEAST_LEFT))
+        gain = (1.0 - fading[:, :, 1]) / rates
+        # What a slope of each age leaves; the modes that are not alive follow at their steady lag.
+        aged = np.zeros((len(rates), 2, width + 1))
+        np.matmul(weights * gain[:, np.newaxis], fading[:, :, :-1], out=aged[:, :, :-1])
+        aged[:, :, 0] += self.lags_s - (weights / rates[:, np.newaxis]).sum(axis=2)
+        aged[:, :, :-1] -= step_s
+        return _Answer(
+            decay=fading[:, :, -1],
+            left=(gain[..., np.newaxis] * fading[:, :, -2::-1]).reshape(-1, width),
+            reading=weights.transpose(0, 2, 1)[..., np.newaxis] * fading[:, :, np.newaxis, 1:],
+            echo=aged.take(_AGES[:width, :width], axis=2).transpose(0, 2, 1, 3),
+        )
+
+
+@lru_cache(maxsize=_TABLES)
+def _table(directions: Directions, step_s: float, carried_s: float | None) -> _Table:
+    """The modes that are alive after one step, and for a change of medium those that are at `carried_s`."""
+    count = directions.modes_alive(step_s)
+    if carried_s is not None:
+        count = max(count, min(_MOST_KEPT, max(_KEPT, directions.modes_alive(carried_s))))
+    row = directions.modes(count)
+    rates = row.roots**2 / directions.diffusion_s[:, np.newaxis]
+    return _Table(directions, row, rates, np.stack([row.core, row.surface], axis=1), directions.steady_lags())
 
 
 def _run(
@@ -223,52 +271,52 @@ def _run(
     media_c: Sequence[FloatArray],
     states: Sequence[FloatArray],
     best_of: int,
+    places: int,
 ) -> FloatArray:
-    """Centre and surface (bodies, courses / `best_of`, 2 or 1, n) along one run; `states` are carried on."""
+    """Centre and surface (bodies, courses / `best_of`, places, n) along one run; `states` are carried on."""
     width, blocks = run.width, run.blocks
-    begun, reading, slopes, echoes = [], [], [], []
-    for table, medium, state in zip(tables, media_c, states, strict=True):
-        alive = min(table.rates.shape[1], max(each.modes_alive(run.step_s) for each in table.directions))
-        rates, weights = table.rates[:, :alive], table.weights[:, :, :alive]
-        (bodies, places, _), courses = weights.shape, len(medium)
-        fading = np.exp(np.multiply.outer(rates * -run.step_s, np.arange(width + 1.0)))
-        gain = (1.0 - fading[:, :, 1]) / rates
-        # What a slope of each age leaves; the modes that are not alive follow at their steady lag.
-        echo = np.zeros((bodies, places, width + 1))
-        np.matmul(weights * gain[:, np.newaxis], fading[:, :, :-1], out=echo[:, :, :-1])
-        echo[:, :, 0] += table.lags_s - (weights / rates[:, np.newaxis]).sum(axis=2)
-        echoes.append(echo.take(_AGES[:width, :width], axis=2).transpose(0, 2, 1, 3))
-        reading.append(weights.transpose(0, 2, 1)[..., np.newaxis] * fading[:, :, np.newaxis, 1:])
-
+    bodies, courses = len(tables[0].rates), len(media_c[0])
+    answers = [each.answer(run.step_s, width) for each in tables]
+    modes_in_all = sum(each.decay.shape[1] for each in answers)
+    # Block by block and course by course: what the modes and the medium stand at when it begins, and its
+    # slopes; and, for each body, what these leave at the readings of the block.
+    starts = np.empty((blocks, courses, bodies, modes_in_all + 1))
+    reading = np.empty((bodies, modes_in_all + 1, places, width))
+    slopes = np.empty((blocks * courses, len(tables), width))
+    echo = np.empty((bodies, len(tables), width, places, width))
+    at_start = np.add.reduce([each[:, : blocks * width : width] for each in media_c])
+    starts[..., -1] = at_start.T[..., np.newaxis]
+    reading[:, -1] = 1.0
+    first = 0
+    for number, (table, answer, medium, state) in enumerate(
+        zip(tables, answers, media_c, states, strict=True)
+    ):
+        alive = answer.decay.shape[1]
+        own = slice(first, first := first + alive)
+        reading[:, own] = answer.reading[:, :, :places]
+        echo[:, number] = answer.echo[:, :, :places]
         change = (medium[:, :-1] - medium[:, 1:]) / run.step_s
-        change = change.reshape(courses * blocks, width)
-        slopes.append(change)
+        change = change.reshape(courses, blocks, width).transpose(1, 0, 2).reshape(-1, width)
+        slopes[:, number] = change
         # The slopes of a block leave most of what came last.
-        backwards = np.repeat(gain[..., np.newaxis], width, axis=2)
-        backwards[:, :, :-1] *= fading[:, :, width - 1 : 0 : -1]
-        left = np.matmul(change, backwards.transpose(0, 2, 1)).reshape(bodies, courses, blocks, alive)
-        decay = fading[:, np.newaxis, :, -1]
-        starts = np.empty_like(left)
-        now = state[:, :, :alive]
+        left = change @ answer.left.T
+        left += _HAIR_K
+        left = left.reshape(blocks, courses, bodies, alive)
+        now = state[:, :, :alive].copy()
+        decay = np.repeat(answer.decay[np.newaxis], courses, axis=0)
         for block in range(blocks):
-            starts[:, :, block] = now
-            now = now * decay
-            now += left[:, :, block]
+            starts[block, :, :, own] = now
+            now *= decay
+            now += left[block]
         state[:, :, :alive] = now
-        ends = change[blocks - 1 :: blocks, -1, np.newaxis]
-        state[:, :, alive:] = ends / table.rates[:, np.newaxis, alive:]
-        begun.append(starts.reshape(bodies, courses * blocks, alive))
+        state[:, :, alive:] = change[-courses:, -1, np.newaxis, np.newaxis] / table.rates[:, alive:]
 
-    found = np.matmul(
-        np.concatenate(begun, axis=2), np.concatenate(reading, axis=1).reshape(bodies, -1, places * width)
-    )
-    found += np.matmul(
-        np.concatenate(slopes, axis=1), np.concatenate(echoes, axis=1).reshape(bodies, -1, places * width)
-    )
-    # Course by course and block by block, and the highest of them before anything is put in order.
-    total = media_c[0][:, 1:] if len(media_c) == 1 else np.add.reduce([each[:, 1:] for each in media_c])
-    laid = found.reshape(bodies, courses // best_of, best_of, blocks, places, width)
-    laid += total.reshape(courses // best_of, best_of, blocks, 1, width)
-    highest = laid.max(axis=2) if best_of > 1 else laid[:, :, 0]
-    answer: FloatArray = highest.transpose(0, 1, 3, 2, 4).reshape(bodies, courses // best_of, places, -1)
-    return answer
+    begun = starts.reshape(blocks * courses, bodies, -1).transpose(1, 0, 2)
+    found = np.matmul(begun, reading.reshape(bodies, -1, places * width))
+    found += np.matmul(slopes.reshape(len(slopes), -1), echo.reshape(bodies, -1, places * width))
+    laid = found.reshape(bodies, blocks, courses // best_of, best_of, places, width)
+    highest = laid[:, :, :, 0]
+    for course in range(1, best_of):
+        highest = np.maximum(highest, laid[:, :, :, course])
+    laid_out: FloatArray = highest.transpose(0, 2, 3, 1, 4).reshape(bodies, courses // best_of, places, -1)
+    return laid_out

@@ -269,8 +269,9 @@ def whole_batch() -> list[dict[str, Any]]:
     The bath is that of the single bag, read every minute for 8 h. The second batch is still in it, so what is
     to come is computed as well; the third then lies 90 min in ice slurry and 6 h in the fridge.
     """
-    one = seconds(lambda: core_curve(BODY, [Exposure(TIMES, moving_bath(), H)], START), 200)
-    readings = log.series(list(zip((TIMES / 60.0).tolist(), moving_bath().tolist(), strict=True)))
+    medium = moving_bath()
+    one = seconds(lambda: core_curve(BODY, [Exposure(TIMES, medium, H)], START), 200)
+    readings = log.series(list(zip((TIMES / 60.0).tolist(), medium.tolist(), strict=True)))
     bath = replace(log.BATH, readings=readings, set_point_c=60.0)
     slurry = replace(log.SLURRY, readings=log.steady(0.4, 570.0, 5.0, 480.0))
     logs = (bath, slurry, replace(log.FRIDGE, readings=log.steady(2.0, 930.0, 15.0, 560.0)))

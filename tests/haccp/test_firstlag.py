@@ -9,7 +9,7 @@ import pytest
 from haccp.bounds import SPLIT_BASIS, proven_curves
 from haccp.conduction import Exposure, Shape, core_curve
 from haccp.firstlag import FIRST_LAG_BASIS, _carried_lowest, behind_first_lag
-from haccp.response import Direction
+from haccp.response import Directions
 from haccp.runs import moments, runs_of
 from tests.haccp.test_bounds import known, steady
 
@@ -68,7 +68,7 @@ def test_a_moving_heat_transfer_would_break_it_and_is_kept_out():
 
 def test_nothing_uncertain_gives_the_core_itself():
     """Both corners alike: the bound is the core, to the solver's error."""
-    direction, span = Direction(0.0, 1700.0, 3.0), (0.0, 20_000.0)
+    corner, span = Directions(0.0, np.array([1700.0]), np.array([3.0])), (0.0, 20_000.0)
     runs = runs_of(span[1], 1700.0)
     grid = moments(*span, runs)
     medium = 60.0 + np.sin(grid / 900.0)
@@ -76,7 +76,7 @@ def test_nothing_uncertain_gives_the_core_itself():
     starts = np.array([[5.0, -5.0]])
     for guess in (0.0, 60.0):
         near = np.full((1, 2, grid.size), guess)
-        low, high = behind_first_lag([direction], [direction], span, runs, edges, starts, near)[0]
+        low, high = behind_first_lag(corner, corner, span, runs, edges, starts, near)[0]
         assert np.abs(low + high).max() < 1e-5
 
 

@@ -4,7 +4,20 @@ import numpy as np
 import pytest
 
 from haccp.conduction import Body, Exposure, Shape, core_curve
+from haccp.response import Directions
 from haccp.runs import Part, follow, moments, runs_of
+
+
+def side_by_side(bodies, transfer):
+    """The directions of bodies of one shape in one medium, each in its own order."""
+    each_body = [each.in_medium(transfer, each.quickest_first) for each in bodies]
+    return tuple(
+        Directions(
+            axis[0].beta,
+            *(np.array(each) for each in zip(*((a.diffusion_s, a.biot) for a in axis), strict=True)),
+        )
+        for axis in zip(*each_body, strict=True)
+    )
 
 
 @pytest.mark.parametrize("span_s", [0.5, 5.0, 59.0, 61.0, 1440.0, 1441.5, 7230.0, 28800.0, 190_000.0])
@@ -36,11 +49,7 @@ def test_side_by_side_equals_one_curve_at_a_time(shape, stays):
     runs = [runs_of(end - start, 900.0) for start, end in spans]
     grids = [moments(*span, own) for span, own in zip(spans, runs, strict=True)]
     media = [level + rng.normal(0.0, 0.5, (2, grid.size)) for level, grid in zip(levels, grids, strict=False)]
-    orders = [each.quickest_first for each in bodies]
-    axes = [
-        [each.in_medium(h, order) for each, order in zip(bodies, orders, strict=True)]
-        for h in transfers[:stays]
-    ]
+    axes = [side_by_side(bodies, h) for h in transfers[:stays]]
     starts = np.array([[4.0, 5.0], [6.0, 5.0], [8.0, 30.0]])
     found = follow([Part(axes, media, starts - media[0][:, 0])], spans, runs)
     for at, body in enumerate(bodies):
@@ -60,7 +69,7 @@ def test_parts_add_up_and_the_highest_course_counts():
     runs = [runs_of(end, 1000.0)]
     grid = moments(start, end, runs[0])
     media = 60.0 + np.stack([np.sin(grid / 400.0), np.cos(grid / 700.0), 0.001 * grid, -0.001 * grid])
-    axes, excess = [[body.in_medium(95.0)]], np.full((1, 4), -55.0)
+    axes, excess = [side_by_side([body], 95.0)], np.full((1, 4), -55.0)
     whole = follow([Part(axes, [media], excess)], [(start, end)], runs)
     halves = Part(axes, [0.5 * media], 0.5 * excess)
     best = follow([halves, halves], [(start, end)], runs, best_of=2)
