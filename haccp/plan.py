@@ -21,6 +21,7 @@ from haccp.curves import FloatArray
 from haccp.errors import HaccpError
 from haccp.holds import Held, first_met
 from haccp.limits import Limit, Ruleset, Table
+from haccp.lowplan import check_bath, check_slow, slow_rows
 from haccp.materials import Medium, material, medium
 from haccp.ranges import Range
 from haccp.record import Finding, MethodFacts, Outcome, Step
@@ -147,13 +148,15 @@ def check_method(
         said = (
             f"{ruleset.name} prints no cook limit for this food. Check its attributes, or ask the authority."
         )
-        return [*found, _finding("plan.cook", Outcome.UNPROVEN, said)]
+        found.append(_finding("plan.cook", Outcome.UNPROVEN, said))
     refused = [each for table, rows in tables for each in _set_point(plan, table, rows)]
-    if refused:
+    refused += check_bath(facts, ruleset)
+    if refused or not (tables or slow_rows(facts, ruleset)):
         return [*refused, *found]
     try:
         curves = _cook(plan)
         found += [_bath_time(plan, table, rows, curves) for table, rows in tables]
+        found += check_slow(facts, ruleset, curves)
         found += _come_up(plan, curves)
         found += _chill(plan)
     except HaccpError as error:

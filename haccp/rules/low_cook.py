@@ -7,6 +7,7 @@ food may be in it before its core is hot enough.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from haccp.case import BagCheck, Case
@@ -20,14 +21,18 @@ from haccp.wording import difference, span, temperature
 BATH_IN, BATH = "bath in", "bath"
 
 
-def check_bath_hot_enough(case: Case) -> list[Finding]:
-    """The baths of a bag against every row on how cool a bath may be."""
-    rows = [
+def of_bath(rows: Iterable[Limit]) -> list[Limit]:
+    """Those of some cook rows that say how cool a bath may be."""
+    return [
         row
-        for row in case.limits("cook")
+        for row in rows
         if row.quantity == "bath_temperature" or (row.quantity == "food_temperature" and row.medium == BATH)
     ]
-    return [_bath(case, row) for row in rows if case.bag.cook]
+
+
+def check_bath_hot_enough(case: Case) -> list[Finding]:
+    """The baths of a bag against every row on how cool a bath may be."""
+    return [_bath(case, row) for row in of_bath(case.limits("cook")) if case.bag.cook]
 
 
 def _bath(case: Case, row: Limit) -> Finding:
