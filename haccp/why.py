@@ -27,6 +27,7 @@ def explain(limit: Limit, words: Collection[str] | None = None, ruleset: Ruleset
     parts = [
         f"{limit.id}: {limit.condition.rstrip('.')}. {_asked(limit).rstrip('.')}.",
         *_triggers(limit, words),
+        *(() if ruleset is None else _layers(limit, ruleset)),
     ]
     if limit.unless:
         parts.append(f"Not where the food is: {', '.join(sorted(limit.unless))}.")
@@ -59,6 +60,15 @@ def _triggers(limit: Limit, words: Collection[str] | None) -> Iterator[str]:
             yield "It applies to every food under this regime, save what it excepts."
     elif needed := [*sorted(limit.applies), *([" or ".join(sorted(limit.any_of))] if limit.any_of else [])]:
         yield f"It applies to food that is: {', '.join(needed)}."
+
+
+def _layers(limit: Limit, ruleset: Ruleset) -> Iterator[str]:
+    """Whose row it is where the regime has layers, and which rows below it stands in for."""
+    names = {regime.key: regime.name for regime in chain(ruleset.regime)}
+    if limit.regime in names and limit.regime != ruleset.regime:
+        yield f"It is a row of {names[limit.regime]}, on which {ruleset.name} lies."
+    if limit.replaces:
+        yield f"It stands in for {', '.join(limit.replaces)}."
 
 
 def _pedigree(limit: Limit) -> Iterator[str]:

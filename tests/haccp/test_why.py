@@ -50,6 +50,15 @@ def test_a_row_that_a_layer_stands_in_for_is_named_with_whose_it_is():
     assert over["USFDA-CCSV-SEAL"] == "USNYC-ROP-SEAL stands in for it (New York City Health Code)."
 
 
+def test_a_layer_says_whose_row_it_is_and_what_it_stands_in_for():
+    city = ruleset("US-NYC", DAY)
+    below = explain(city.limit("USFDA-COLD-5"), (), city)
+    assert "It is a row of United States, FDA Food Code, on which New York City lies." in below
+    assert "It stands in for USFDA-CCSV-SEAL." in explain(city.limit("USNYC-ROP-SEAL"), (), city)
+    country = ruleset("US-FDA", DAY)
+    assert "lies" not in explain(country.limit("USFDA-COLD-5"), (), country)
+
+
 def test_a_row_that_is_off_says_why():
     over = why("USFDA-COOK-POULTRY-165F", {"poultry"}, ruleset("US-FDA", DAY))
     assert over["Food Code before 2017, poultry and stuffed food"].startswith("it is off. Older edition")
