@@ -12,17 +12,10 @@ from kitchen.larder.models import Lot, LotClosed
 from kitchen.ledger.models import Entry
 from kitchen.methods.models import Approval, ApprovalPaper, Dish, Method
 from kitchen.offline.models import SealKey
-from kitchen.people.models import LimitChoice, Person, RegimeChange, SignInTry, Site, Tablet
+from kitchen.people.models import KeptRuleset, LimitChoice, Person, RegimeChange, SignInTry, Site, Tablet
 from kitchen.plan.models import Competence, FlowConfirmed, PlanVersion
 from kitchen.review.held import Arrival, Held
-from kitchen.review.models import (
-    Assessed,
-    CorrectiveAction,
-    Disposition,
-    KeptRuleset,
-    SignedAssessment,
-    SignOff,
-)
+from kitchen.review.models import Assessed, CorrectiveAction, Disposition, SignedAssessment, SignOff
 from kitchen.storing.models import FridgeReading, Stored
 
 __all__ = [

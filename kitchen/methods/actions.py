@@ -2,33 +2,47 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from django.db import transaction
 
+from haccp.approvals import amended, covering, with_approvals
+from haccp.case import words_of
+from haccp.limits import Ruleset
 from haccp.plan import check_method
 from haccp.record import Finding, Outcome
 from kitchen.base.refusals import Refused
 from kitchen.ledger.chain import Hand, record, taken_before
 from kitchen.ledger.models import Entry
 from kitchen.ledger.projections import projects
+from kitchen.methods.approvals import approvals_of
 from kitchen.methods.models import Dish, Method
+from kitchen.people.kept import keep
 from kitchen.people.regime import rules_of
 
 BAND_K = 0.5
 
 
-def findings_of(method: Method) -> list[Finding]:
-    """What the rules say of a method before a bag is ever cooked to it."""
-    site = method.dish.site
-    day = method.entry.recorded_at.astimezone(site.zone).date()
-    return check_method(
-        method.facts,
-        rules_of(site, day),
+def findings_of(method: Method, day: date) -> list[Finding]:
+    """What the rules of a day say of a method before a bag is ever cooked to it."""
+    return findings_under(method, rules_of(method.dish.site, day))
+
+
+def findings_under(method: Method, rules: Ruleset) -> list[Finding]:
+    """The same under any ruleset; where an approval stands, its figure is asked and not the printed one."""
+    facts = method.facts
+    covered = covering(
+        rules, approvals_of(method), words=words_of(facts), dish=method.dish.name, on=rules.day
+    )
+    found = check_method(
+        facts,
+        amended(rules, covered),
         shape=method.shape,
         thickness_tolerance_mm=float(method.thickness_tolerance_mm),
         band_k=BAND_K,
     )
+    return with_approvals(found, rules, covered)
 
 
 def draft_method(*, dish: str, hand: Hand, **facts: Any) -> Method:
@@ -61,11 +75,20 @@ def sign_method(*, method: Method, hand: Hand) -> Method:
     if method.signed_id:
         raise Refused("This version is signed already. Write a new version to change it.")
     method.refresh_from_db()
-    failing = [each.sentence for each in findings_of(method) if each.outcome == Outcome.FAILS]
+    today = hand.moment.astimezone(hand.site.zone).date()
+    failing = [each.sentence for each in findings_of(method, today) if each.outcome == Outcome.FAILS]
     if failing:
         raise Refused(" ".join(failing))
-    said = {"dish": method.dish.name, "version": method.version, "meaning": "This method may be cooked to."}
-    record("method.sign", said, hand=hand)
+    rules = rules_of(method.dish.site, today)
+    said = {
+        "dish": method.dish.name,
+        "version": method.version,
+        "meaning": "This method may be cooked to.",
+        "ruleset": rules.digest,
+    }
+    with transaction.atomic():
+        keep(rules, hand.moment)
+        record("method.sign", said, hand=hand)
     method.refresh_from_db()
     return method
 

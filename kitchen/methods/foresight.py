@@ -18,7 +18,9 @@ from haccp.wording import span
 from kitchen.base.picture import Picture
 from kitchen.base.plot import Curve, Level, Tick, Upright, plot
 from kitchen.methods.actions import BAND_K, findings_of
+from kitchen.methods.governed import limits_of
 from kitchen.methods.models import Method
+from kitchen.people import kept
 from kitchen.people.regime import rules_of
 
 _STEPS_MIN = (5, 10, 15, 30, 60, 120, 240, 480, 720, 1440)
@@ -42,14 +44,19 @@ class Foreseen:
     chill: str
     picture: Picture | None
     caption: str
+    since: list[kept.Changed]
+    failing_now: list[Said]
 
 
-def of(method: Method) -> Foreseen:
-    """What is foreseen of a method under the ruleset of the day on which it was written."""
+def of(method: Method, today: date) -> Foreseen:
+    """What is foreseen of a method: a draft under the limits of today, a signed one under those by which
+    it was signed, with what has changed since."""
     site = method.dish.site
-    day: date = method.entry.recorded_at.astimezone(site.zone).date()
+    signed = method.signed
+    day = signed.recorded_at.astimezone(site.zone).date() if signed else today
     rules = rules_of(site, day)
-    found = sorted(findings_of(method), key=lambda each: -each.outcome.rank)
+    found = sorted(findings_of(method, day), key=lambda each: -each.outcome.rank)
+    since, failing_now = _since(method, today) if signed else ([], [])
     chill = media().get(method.chill_medium)
     picture = _picture(method, rules, found)
     tolerance = f"{method.thickness_max_mm:f}".rstrip("0").rstrip(".")
@@ -60,7 +67,21 @@ def of(method: Method) -> Foreseen:
         chill=chill.name if chill else "not chilled: served at once",
         picture=picture,
         caption=f"The middle of a bag of {tolerance} mm as computed, from bag in; no bag was measured.",
+        since=since,
+        failing_now=failing_now,
     )
+
+
+def _since(method: Method, today: date) -> tuple[list[kept.Changed], list[Said]]:
+    """The limits about this food that changed after the signature, and what it fails by those of today."""
+    rules = rules_of(method.dish.site, today)
+    digest = method.signed.said.get("ruleset", "") if method.signed else ""
+    about = {each.id for each in limits_of(method, rules)}
+    changed = [each for each in kept.changes(digest, rules) or [] if each.id in about or not each.after]
+    if not changed:
+        return [], []
+    failing = [each for each in findings_of(method, today) if each.outcome == Outcome.FAILS]
+    return changed, [Said(each, _cited(each, rules)) for each in failing]
 
 
 def _cited(finding: Finding, rules: Ruleset) -> str:
@@ -69,7 +90,7 @@ def _cited(finding: Finding, rules: Ruleset) -> str:
     limit = rules.limit(finding.limit)
     edition = f", {limit.edition}" if limit.edition else ""
     title = source(limit.source).title
-    return f"{limit.id}: {limit.printed}. {title}, {limit.section}{edition} ({limit.status})."
+    return f"{limit.printed}. {title}, {limit.section}{edition} ({limit.status})."
 
 
 def _picture(method: Method, rules: Ruleset, found: list[Finding]) -> Picture | None:

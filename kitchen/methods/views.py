@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -9,10 +10,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
+from kitchen.base import moments
 from kitchen.base.entering import enter
 from kitchen.base.refusals import Refused
 from kitchen.methods import foresight
 from kitchen.methods.actions import draft_method, sign_method
+from kitchen.methods.approvals import Approved, of_method
 from kitchen.methods.forms import MethodForm, SignForm
 from kitchen.methods.models import Dish, Method
 from kitchen.people.hands import hand_of, head_chef_only
@@ -33,6 +36,10 @@ def methods(request: HttpRequest) -> HttpResponse:
     return render(request, "methods/methods.html", {"dishes": dishes, "room": "larder"})
 
 
+def _today(shown: Method) -> date:
+    return moments.local(moments.now(), shown.dish.site.timezone).date()
+
+
 def _method(request: HttpRequest, pk: int) -> Method:
     chosen = Method.objects.select_related("dish__site", "entry__person", "signed__person")
     return get_object_or_404(chosen, pk=pk, dish__site=request.site)  # type: ignore[attr-defined]
@@ -45,7 +52,8 @@ def method(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "method": shown,
         "newer": latest if latest != shown else None,
-        "foreseen": foresight.of(shown),
+        "foreseen": foresight.of(shown, _today(shown)),
+        "approvals": [Approved(each) for each in of_method(shown)],
         "room": "larder",
     }
     return render(request, "methods/method.html", context)
@@ -110,6 +118,6 @@ def sign(request: HttpRequest, pk: int) -> HttpResponse:
         back=reverse("method", args=[shown.pk]),
         template="methods/sign.html",
         method=shown,
-        foreseen=foresight.of(shown),
+        foreseen=foresight.of(shown, _today(shown)),
         room="larder",
     )

@@ -13,7 +13,6 @@ from typing import Any
 
 from django.template.loader import render_to_string
 
-from haccp.assess import assess
 from haccp.record import BatchRecord
 from kitchen.base.picture import Picture
 from kitchen.batches.models import Batch
@@ -24,8 +23,8 @@ from kitchen.papers.proof import qr, short
 from kitchen.papers.readings_csv import readings_csv
 from kitchen.papers.steps import Steps
 from kitchen.papers.wordings import Wordings
-from kitchen.review import showing, trail
-from kitchen.review.assessing import State
+from kitchen.review import showing, signed, trail
+from kitchen.review.assessing import State, judged
 from kitchen.review.cited import cited_in
 from kitchen.review.digest import record_digest
 from kitchen.review.gather import gather
@@ -104,7 +103,7 @@ def state_of(signature: SignOff | None, gathered: BatchRecord) -> State:
 def content(batch: Batch, gathered: BatchRecord, entry: Entry, address: str) -> dict[str, Any]:
     """Everything that the template prints, as of the print's own entry."""
     rules = batch.rules
-    assessment = assess(gathered, rules)
+    assessment = judged(batch, gathered)
     cited = cited_in(assessment, batch)
     read = showing.Reading(assessment, cited, showing.actions_of(batch))
     lines = [line for line in trail.lines(batch) if line.entry.seq <= entry.seq]
@@ -141,6 +140,7 @@ def content(batch: Batch, gathered: BatchRecord, entry: Entry, address: str) -> 
         "printed_at": words.full(entry.recorded_at),
         "head": short(entry.digest),
         "ruleset": short(assessment.ruleset_digest),
+        "since": signed.since(batch, signature),
         "address": address,
         "qr": qr(address, f"Opens the record of batch {batch.code}"),
     }

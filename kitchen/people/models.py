@@ -56,6 +56,17 @@ class LimitChoice(Fact):
     reason = models.TextField()
 
 
+class KeptRuleset(models.Model):
+    """The limits by which something was signed, word for word: SHA-256 of `content` gives `digest`."""
+
+    digest = models.CharField(max_length=64, primary_key=True)
+    content = models.TextField()
+    kept_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return self.digest[:16]
+
+
 class Role(models.TextChoices):
     """What a person may do."""
 

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
+from django.db import transaction
+
 from haccp.record import Assessment, Outcome
 from kitchen.base.refusals import Refused
 from kitchen.batches.actions import bags_of, named
@@ -14,7 +16,7 @@ from kitchen.finishing.actions import gone
 from kitchen.ledger.chain import Hand, head, record
 from kitchen.ledger.models import Entry, standing
 from kitchen.ledger.projections import projects
-from kitchen.review import held
+from kitchen.review import held, signed
 from kitchen.review.assessing import refresh
 from kitchen.review.digest import record_digest
 from kitchen.review.gather import gather
@@ -128,7 +130,10 @@ def sign_batch(*, batch: Batch, hand: Hand, now: datetime) -> SignOff:
             for each in assessment.all_findings
         ],
     }
-    return SignOff.objects.get(entry=record("batch.sign", said, hand=hand))
+    with transaction.atomic():
+        sign_off = SignOff.objects.get(entry=record("batch.sign", said, hand=hand))
+        signed.keep_signed(sign_off, assessment, batch.rules, now)
+    return sign_off
 
 
 @projects("batch.sign")

@@ -11,7 +11,7 @@ from haccp import record
 from haccp.assess import assess
 from kitchen.batches.models import Batch
 from kitchen.ledger.models import standing
-from kitchen.review import keep
+from kitchen.review import keep, signed
 from kitchen.review.digest import record_digest
 from kitchen.review.gather import gather
 from kitchen.review.models import Assessed, SignOff
@@ -35,10 +35,17 @@ def last_signature(batch: Batch) -> SignOff | None:
     return standing(SignOff.objects.filter(batch=batch)).order_by("-entry__seq").first()
 
 
+def judged(batch: Batch, gathered: record.BatchRecord) -> record.Assessment:
+    """What the limits of its day say of a batch; as it was signed, where nothing but they changed since."""
+    fresh, signature = assess(gathered, batch.rules), last_signature(batch)
+    as_signed = signed.still_signed(signature, gathered, fresh, batch.rules) if signature else None
+    return as_signed or fresh
+
+
 def refresh(batch: Batch, seen_at: datetime) -> record.Assessment:
     """Gather, assess and keep."""
     gathered = gather(batch, seen_at)
-    assessment = assess(gathered, batch.rules)
+    assessment = judged(batch, gathered)
     signature = last_signature(batch)
     with transaction.atomic():
         Assessed.objects.update_or_create(

@@ -6,6 +6,7 @@ import dataclasses
 import hashlib
 import json
 from datetime import datetime
+from typing import Any
 
 from haccp import record
 
@@ -20,18 +21,28 @@ def record_digest(gathered: record.BatchRecord, signed_at: datetime | None = Non
     batch has reopened. A probe's check after its last reading here is no fact of the batch: where
     it fails, the readings before it are no longer trusted, and that is one.
     """
-    facts = dataclasses.asdict(gathered)
+    facts = _told(gathered)
     del facts["seen_at"]
     if signed_at is not None:
-        for log in facts["logs"]:
+        for log in facts.get("logs", ()):
             if log["key"].startswith("fridge:"):
                 log["readings"] = [each for each in log["readings"] if each["at"] <= signed_at]
     last = _last_readings(gathered)
-    facts["probe_checks"] = [each for each in facts["probe_checks"] if each["at"] <= last[each["probe"]]]
-    text = json.dumps(
-        facts, sort_keys=True, default=lambda each: sorted(each) if isinstance(each, frozenset) else str(each)
-    )
+    checks = facts.get("probe_checks", ())
+    facts["probe_checks"] = [each for each in checks if each["at"] <= last[each["probe"]]]
+    text = json.dumps(facts, sort_keys=True, default=str)
     return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _told(value: Any) -> Any:
+    """What was told, as plain values. A field that says nothing is left out, so that a new kind of fact
+    which nobody has told yet does not open what was signed before there was such a kind."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        fields = ((each, getattr(value, each.name)) for each in dataclasses.fields(value))
+        return {each.name: _told(said) for each, said in fields if said != each.default}
+    if isinstance(value, tuple):
+        return [_told(each) for each in value]
+    return sorted(value) if isinstance(value, frozenset) else value
 
 
 def _last_readings(gathered: record.BatchRecord) -> dict[str, datetime]:

@@ -22,6 +22,7 @@ from kitchen.finishing.models import Finish
 from kitchen.larder.models import Lot
 from kitchen.larder.receiving import words_of
 from kitchen.ledger.models import Fact, standing
+from kitchen.methods.approvals import approvals_of
 from kitchen.review import trail, wording
 from kitchen.review.spans import BEFORE, Spans, spans_of, within
 from kitchen.review.trust import Trust
@@ -90,6 +91,7 @@ class Gatherer:
             late_entries=self._late_entries(),
             deliveries=tuple(self._delivery(each) for each in self.lots),
             brinings=self._brinings(),
+            approvals=approvals_of(method, known=self.batch.entry),
         )
         used = {each.probe for each in told.readings()}
         return replace(told, probe_checks=self._checks_of(used))

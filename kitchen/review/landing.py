@@ -48,6 +48,9 @@ def touched(entry: Entry) -> QuerySet[Batch]:
     batches = Batch.objects.filter(site=entry.site)
     if "batch" in said:
         return batches.filter(code=said["batch"])
+    if kind == "approval.record":
+        # Only where it is withdrawn are there batches that were begun after it.
+        return batches.filter(entry__seq__gt=original(entry).seq)
     if entry.kind == "batch.open":
         return batches.filter(entry=entry)
     return batches.filter(bags__in=_bags(entry, kind, said)).distinct()

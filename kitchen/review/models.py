@@ -6,6 +6,7 @@ from django.db import models
 
 from kitchen.batches.models import Bag, Batch
 from kitchen.ledger.models import Fact
+from kitchen.people.models import KeptRuleset
 
 
 class Assessed(models.Model):
@@ -54,17 +55,6 @@ class SignOff(Fact):
     record_digest = models.CharField(max_length=64)
     outcome = models.CharField(max_length=16)
     meaning = models.CharField(max_length=200)
-
-
-class KeptRuleset(models.Model):
-    """The limits by which something was signed, word for word: SHA-256 of `content` gives `digest`."""
-
-    digest = models.CharField(max_length=64, primary_key=True)
-    content = models.TextField()
-    kept_at = models.DateTimeField()
-
-    def __str__(self) -> str:
-        return self.digest[:16]
 
 
 class SignedAssessment(models.Model):

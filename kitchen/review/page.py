@@ -10,7 +10,7 @@ from haccp.record import Assessment, BatchRecord, Outcome
 from kitchen.base.picture import Picture
 from kitchen.batches.models import Batch
 from kitchen.people.models import Site
-from kitchen.review import showing, trail
+from kitchen.review import showing, signed, trail
 from kitchen.review.actions import MEANING, hindrances
 from kitchen.review.assessing import State, current, state
 from kitchen.review.cited import cited_in
@@ -130,6 +130,7 @@ def batch_page(batch: Batch, now: datetime, **forms: Any) -> dict[str, Any]:
         "signature": signature,
         "after": after_signature(lines, signature) if stands == State.REOPENED else [],
         "closed": stands == State.SIGNED,
+        "since": signed.since(batch, signature),
         "of_batch": read.of_batch(),
         "drawn": drawn(read, gathered, decided, unit=batch.site.temperature_unit),
         "deviations": deviations(batch, read, acting),

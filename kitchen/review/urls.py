@@ -11,4 +11,5 @@ urlpatterns = [
     path("pass/<str:code>/decide/", views.decide_bags, name="pass_decide"),
     path("pass/<str:code>/act/", views.act, name="pass_act"),
     path("pass/<str:code>/sign/", views.sign, name="pass_sign"),
+    path("pass/<str:code>/again/", views.judge_again, name="pass_again"),
 ]

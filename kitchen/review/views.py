@@ -17,7 +17,7 @@ from kitchen.base.refusals import Refused
 from kitchen.batches.models import Batch
 from kitchen.people.hands import hand_of, head_chef_only
 from kitchen.people.sign_in import by_password
-from kitchen.review import showing
+from kitchen.review import showing, signed
 from kitchen.review.actions import decide, sign_batch, take_action
 from kitchen.review.assessing import State, current, state
 from kitchen.review.board import board
@@ -104,6 +104,17 @@ def act(request: HttpRequest, code: str) -> HttpResponse:
         return "Corrective action kept."
 
     return _enter(request, batch, form, do, acting=form)
+
+
+@head_chef_only
+def judge_again(request: HttpRequest, code: str) -> HttpResponse:
+    """A signed batch by the limits and the engine of now, beside what was signed; nothing is entered."""
+    batch = _batch(request, code)
+    signature = showing.signature_of(batch)
+    again = signed.again(batch, signature) if signature else None
+    if again is None:
+        raise Http404("Nothing was signed here that could be judged again.")
+    return render(request, "review/again.html", {"batch": batch, "again": again, "room": "pass"})
 
 
 @require_POST

@@ -91,6 +91,12 @@ _SENTENCES: dict[str, Callable[[Said, Entry], str]] = {
     "plan.issue": lambda said, entry: f"HACCP plan, version {said['version']}, signed",
     "plan.walk": lambda said, entry: "Flow diagrams of the HACCP plan walked through the kitchen: as drawn",
     "plan.competence": lambda said, entry: f"Competence of {said['code']}: {said['words']}",
+    "approval.record": lambda said, entry: (
+        f"Approval {said['reference']} of {said['authority']} recorded"
+        + (f" for {said['dish']}" if said["dish"] else "")
+        + f": {', '.join(each['limit'] for each in said['allows'])}"
+    ),
+    "approval.end": lambda said, entry: f"Approval ended: {said['reason']}",
     "batch.open": lambda said, entry: (
         f"Batch {said['code']} begun: {said['dish']}, version {said['version']}, from lot "
         + ", ".join(said["lots"])
