@@ -71,6 +71,7 @@ def test_every_row_of_the_reference_is_loaded_with_its_value_unit_operator_and_s
     assert limit.section == (row["source_section"] or limit.section)
     assert limit.provenance.startswith("page seen" if "seen" in row["provenance"] else "from memory")
     assert limit.confidence == (row["confidence"] or limit.confidence)
+    assert (limit.strict, limit.trigger) == (row["strict"] == "yes", row["trigger"] == "yes")
     if limit.value is None:
         assert (limit.text, limit.unit) == (row["value"], row["unit"])
     else:

@@ -51,17 +51,3 @@ def test_each_topic_has_rows_and_most_have_a_number():
     topics = {limit.topic for limit in all_limits()}
     assert topics == set(TOPICS)
     assert topics - {limit.topic for limit in ROWS} == set()
-
-
-def test_strict_rows_are_those_whose_source_says_strictly():
-    """The note of the gathering says so; the figure itself then misses the limit or begins the duty."""
-    strict = {limit.id for limit in all_limits() if limit.strict}
-    noted = {limit.id for limit in all_limits() if "strictly" in limit.note}
-    assert strict == noted
-    assert "USFDA-TCS-B-PH" in strict
-
-
-def test_a_duty_that_begins_at_a_figure_is_no_limit_to_be_met():
-    begins = {limit.id for limit in all_limits() if limit.trigger}
-    declared = {"UK-ALLERGEN-SO2", "EU-ALLERGEN-SO2", "UK-WATER-5", "AU-ALLERGEN"}
-    assert begins == declared | {"CODEX-REPFED-5D"}
