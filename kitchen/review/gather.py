@@ -39,6 +39,11 @@ def _by(rows: Iterable[Any], key: Key) -> dict[Any, list[Any]]:
     return grouped
 
 
+def _names(typed: str) -> frozenset[str]:
+    """Words with commas between."""
+    return frozenset(word.strip().lower() for word in typed.split(",") if word.strip())
+
+
 def _facts(model: type[Fact], **filters: Any) -> list[Any]:
     return list(standing(model._default_manager.filter(**filters)).order_by("at", "pk"))
 
@@ -91,6 +96,7 @@ class Gatherer:
             late_entries=self._late_entries(),
             deliveries=tuple(self._delivery(each) for each in self.lots),
             brinings=self._brinings(),
+            allergens=record.AllergenSheet(_names(method.allergens)),
             approvals=approvals_of(method, known=self.batch.entry),
         )
         used = {each.probe for each in told.readings()}
@@ -115,6 +121,10 @@ class Gatherer:
             reading=self._reading(lot) if read else None,
             accepted=lot.accepted,
             use_by=lot.use_by,
+            supplier=lot.supplier,
+            grams=lot.grams,
+            allergens=_names(lot.allergens),
+            entry=str(lot.entry_id),
         )
 
     def _brinings(self) -> tuple[record.Brining, ...]:
@@ -257,6 +267,7 @@ class Gatherer:
                 medium=place.medium,
                 readings=tuple(self._reading(each) for each in within(readings.get(pk, []), spans[pk])),
                 interval_min=float(place.every_min),
+                freezer=prefix == "fridge" and place.high_c < 0,
             )
 
     def _late_entries(self) -> tuple[record.LateEntry, ...]:
