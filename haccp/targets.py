@@ -17,14 +17,25 @@ import numpy.typing as npt
 
 from haccp.datafiles import choose, load, pedigree
 from haccp.errors import DataError, RangeError
+from haccp.growthmodels import GrowthModel, growth_model
 from haccp.holdtables import HoldTable, hold_table
 from haccp.lethality import Organism, log_reduction, organism
 from haccp.limitrows import STATUSES
 
-__all__ = ["Target", "reduction_along", "required_log", "target", "targets", "targets_for"]
+__all__ = [
+    "MOST_GROWTH",
+    "Target",
+    "adding_up",
+    "grows_by",
+    "reduction_along",
+    "required_log",
+    "target",
+    "targets",
+    "targets_for",
+]
 
 # A tenfold step for every digit of a dense culture: beyond it no growth is predicted. Own choice.
-_MOST_GROWTH = 10.0
+MOST_GROWTH = 10.0
 
 
 @dataclass(frozen=True)
@@ -72,16 +83,16 @@ def targets_for(words: Collection[str], where: str | None = None) -> tuple[Targe
     )
 
 
-def required_log(asked: Target, come_up_growth: float) -> float:
-    """The reduction [log10] that the hold must give after `come_up_growth` [log10] on the way up.
+def required_log(target_log10: float, come_up_growth: float) -> float:
+    """The reduction [log10] that a hold must give for a target after `come_up_growth` [log10] on the way up.
 
     R = target + growth: 6.5 and 3 make 9.5. The guideline lets growth of up to one step go by; it is added
     here always, which asks no less. Raises :class:`RangeError` for growth that is no number, under
     nought or over 10 steps. Source: fsis-cooking-guideline-2021.
     """
-    if not (math.isfinite(come_up_growth) and 0.0 <= come_up_growth <= _MOST_GROWTH):
-        raise RangeError(f"A growth is 0 to {_MOST_GROWTH:g} tenfold steps, not {come_up_growth}.")
-    return asked.log10 + come_up_growth
+    if not (math.isfinite(come_up_growth) and 0.0 <= come_up_growth <= MOST_GROWTH):
+        raise RangeError(f"A growth is 0 to {MOST_GROWTH:g} tenfold steps, not {come_up_growth}.")
+    return target_log10 + come_up_growth
 
 
 def reduction_along(asked: Target, times_s: npt.ArrayLike, celsius: npt.ArrayLike) -> float:
@@ -93,6 +104,24 @@ def reduction_along(asked: Target, times_s: npt.ArrayLike, celsius: npt.ArrayLik
     if not asked.resistance:
         raise DataError(f"For {asked.organism} in {asked.food} no D and z are in use; judge it by its row.")
     return min(log_reduction(times_s, celsius, each) for each in asked.resistance)
+
+
+@cache
+def grows_by() -> dict[str, GrowthModel]:
+    """By which model the organism of a target grows on the way up, by its name; spores and viruses don't."""
+    data = load("targets")["grows_by"]
+    pedigree(data, "haccp/data/targets.toml [grows_by]")
+    return {name: growth_model(key) for name, key in data.items() if name not in ("provenance", "note")}
+
+
+@cache
+def adding_up() -> dict[str, str]:
+    """What the text of a regime says, by its key, where it says that a curve may be reckoned as a whole."""
+    found = {}
+    for data in load("targets")["adding_up"]:
+        pedigree(data, f"haccp/data/targets.toml, adding up ({data.get('regime', 'no regime')})")
+        found[str(data["regime"])] = str(data["says"])
+    return found
 
 
 @cache

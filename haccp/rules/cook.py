@@ -10,12 +10,15 @@ import numpy as np
 
 from haccp.bounds import ProvenCurves
 from haccp.case import BagCheck, Case
-from haccp.holds import Held, best_held, first_met, table_minutes
+from haccp.holds import Held, best_held, first_met
 from haccp.limits import Limit, Table
 from haccp.record import Finding, Outcome, Step
+from haccp.targets import adding_up
+from haccp.wholecurve import Worth, along_the_table, by_targets
 from haccp.wording import difference, span, temperature
 
 HOLDS = ("core_hold", "core_temperature")
+_NOT_SAID = "As far as its text was seen, it does not say that times at several temperatures may be added up."
 # Readings of one core within this time are readings of one thing: the lowest counts. Own choice.
 ONE_THING = timedelta(minutes=2)
 
@@ -118,12 +121,17 @@ def _hold(case: Case, table: Table, rows: Sequence[Limit], curves: ProvenCurves)
         return _met(case, table, low, likely, curves)
     if case.heat.course is not None and case.heat.course.in_bath:
         return _running(case, table, rows, low, curves)
-    earned = table_minutes(table, rows, curves.times_s, curves.low_c)
-    if earned is not None and table.minutes is not None and earned >= table.minutes:
-        return _by_the_whole_curve(case, table, low, likely, earned, curves)
+    added = along_the_table(case, table, rows, curves)
+    if added is not None and added.enough:
+        return _by_the_whole_curve(case, table, low, likely, [added], curves)
     if likely.met:
         return _open(case, table, low, likely, curves)
-    return _missed(case, table, rows, low, likely, curves)
+    reckoned = by_targets(case, low.row, curves)
+    if not (reckoned and all(each.enough for each in reckoned)):
+        reckoned = []
+    if reckoned and low.row.regime in adding_up():
+        return _by_the_whole_curve(case, table, low, likely, reckoned, curves)
+    return _missed(case, table, rows, low, likely, reckoned, curves)
 
 
 def _reached(hold: Held) -> str:
@@ -221,13 +229,13 @@ def _running(case: Case, table: Table, rows: Sequence[Limit], low: Held, curves:
 
 
 def _by_the_whole_curve(
-    case: Case, table: Table, low: Held, likely: Held, earned: float, curves: ProvenCurves
+    case: Case, table: Table, low: Held, likely: Held, worth: Sequence[Worth], curves: ProvenCurves
 ) -> Finding:
-    adds_up = math.floor(earned * 10.0) / 10.0
+    """No row was kept, but the curve as a whole is worth what is asked: to review, never met."""
+    allowed = adding_up().get(low.row.regime, _NOT_SAID)
     said = (
-        f"No row of the {table.name} was kept by bag {case.bag.code}: {_shortfall(low)}. The whole "
-        f"curve adds up to {adds_up:.1f} min at {table.reference_c:g} °C, where {table.minutes:g} min are "
-        f"needed on the table's own basis ({table.basis}). A competent person decides."
+        f"No row of the {table.name} was kept by bag {case.bag.code}: {_shortfall(low)}. {_worth(worth)}. "
+        f"{allowed} A competent person decides."
     )
     return case.found(
         "cook.whole_curve",
@@ -235,10 +243,24 @@ def _by_the_whole_curve(
         Outcome.TO_REVIEW,
         said,
         limit=low.row,
-        basis=f"{curves.basis}; {table.basis}, counted from the lowest row of the table",
+        basis=f"{curves.basis}; {worth[0].way[0].lower()}{worth[0].way[1:]}, {worth[0].counted}",
         since=case.out_at,
         **_figures(low, likely),
     )
+
+
+def _worth(worth: Sequence[Worth]) -> str:
+    """What the whole curve is worth in words: the reduction rounded down, what is asked rounded up."""
+    parts = []
+    for each in worth:
+        grown = math.ceil(each.grown * 10.0 - 1e-6) / 10.0
+        asked = f"{each.target:g} log"
+        if grown:
+            asked += f" and {grown:g} log for what can have grown on the way up"
+        parts.append(
+            f"{math.floor(each.proven * 10.0 + 1e-6) / 10.0:g} log of {each.organism}, {asked} needed"
+        )
+    return f"{worth[0].way} the whole curve is worth {'; '.join(parts)}"
 
 
 def _shortfall(low: Held) -> str:
@@ -268,8 +290,15 @@ def _open(case: Case, table: Table, low: Held, likely: Held, curves: ProvenCurve
 
 
 def _missed(
-    case: Case, table: Table, rows: Sequence[Limit], low: Held, likely: Held, curves: ProvenCurves
+    case: Case,
+    table: Table,
+    rows: Sequence[Limit],
+    low: Held,
+    likely: Held,
+    reckoned: Sequence[Worth],
+    curves: ProvenCurves,
 ) -> Finding:
+    """Missed by what is proven and by the best estimate; what it is `reckoned` to be worth lifts nothing."""
     code = case.bag.code
     # It is proven to have missed only if the most that the readings allow misses too.
     surely = not best_held(rows, curves.times_s, curves.high_c).met
@@ -291,6 +320,8 @@ def _missed(
             f"{span(low.needed_s - low.held_s, 'up')} short{tail}"
         )
     said += f" The best estimate misses it too: {_reached(likely)}."
+    if reckoned:
+        said += f" {_worth(reckoned)}; a model lifts no rule. {_NOT_SAID}"
     return case.found(
         "cook.hold",
         Step.COOK,

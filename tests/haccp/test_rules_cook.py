@@ -75,7 +75,8 @@ def test_what_is_short_of_the_list_but_adds_up_on_its_own_basis_is_reviewed_and_
     assert found.outcome == Outcome.FAILS
 
 
-def test_the_food_code_prints_no_basis_so_nothing_adds_up_there():
+def test_the_rows_of_the_food_code_add_up_for_a_review_and_never_for_a_pass():
+    """Just under 112 min at 130 °F, 3 min of it hotter; the code does not say that they may be added up."""
     case = drawn_case(
         [0, 111, 111.1, 114], [54.5, 54.5, 60.0, 60.0], regime="US-FDA", attributes={"whole muscle"}
     )
@@ -83,6 +84,10 @@ def test_the_food_code_prints_no_basis_so_nothing_adds_up_there():
     case = drawn_case(
         [0, 108, 108.1, 111], [54.5, 54.5, 60.0, 60.0], regime="US-FDA", attributes={"whole muscle"}
     )
+    [found] = check_hold(case)
+    assert (found.rule, found.outcome) == ("cook.whole_curve", Outcome.TO_REVIEW)
+    assert "does not say that times at several temperatures may be added up" in found.sentence
+    case = drawn_case([0, 105], [54.5, 54.5], regime="US-FDA", attributes={"whole muscle"})
     assert outcomes(check_hold(case), "cook.hold") == [Outcome.FAILS]
 
 

@@ -55,15 +55,15 @@ def test_every_published_target_is_there(row):
 
 def test_growth_on_the_way_up_is_added():
     """6.5 log wanted and 3 log grown: 9.5 log (US cooking guideline, page seen, as an example)."""
-    assert required_log(target("us-salmonella-meat"), 3.0) == 9.5
-    assert required_log(target("us-salmonella-meat"), 0.0) == 6.5
-    assert required_log(target("us-salmonella-poultry"), 0.4) == pytest.approx(7.4)
+    assert required_log(target("us-salmonella-meat").log10, 3.0) == 9.5
+    assert required_log(target("us-salmonella-meat").log10, 0.0) == 6.5
+    assert required_log(target("us-salmonella-poultry").log10, 0.4) == pytest.approx(7.4)
 
 
 @pytest.mark.parametrize("growth", [-0.1, math.nan, math.inf, 11.0])
 def test_no_growth_is_refused(growth):
     with pytest.raises(RangeError, match="growth"):
-        required_log(target("uk-listeria"), growth)
+        required_log(target("uk-listeria").log10, growth)
 
 
 def test_the_most_resistant_governs_along_a_curve():
