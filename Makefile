@@ -8,9 +8,9 @@ export BATHBOOK_DEBUG ?= on
 export OPENBLAS_NUM_THREADS ?= 1
 
 LIBRARIES := libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0
-TEST_TOOLS := chromium poppler-utils
+TEST_TOOLS := chromium poppler-utils postgresql
 
-.PHONY: demo demo-reset demo-data test lint types unit bench install install-test clean
+.PHONY: demo demo-reset demo-data test lint types unit unit-postgresql bench install install-test clean
 
 # Install Debian packages only where they are missing, as root or through sudo.
 define debian
@@ -53,7 +53,7 @@ demo-reset:
 	rm -rf $(DEMO)
 	$(MAKE) demo
 
-test: install-test lint types unit
+test: install-test lint types unit unit-postgresql
 
 lint:
 	$(BIN)/ruff check .
@@ -68,6 +68,10 @@ types:
 
 unit:
 	$(BIN)/python -m pytest -q -n 2 --dist loadfile
+
+# The tests of the kitchen once more on a PostgreSQL server of their own, which lives as long as they run.
+unit-postgresql:
+	$(BIN)/python -m tests.postgresql $(BIN)/python -m pytest -q -n 2 --dist loadfile tests/kitchen
 
 bench: install-test
 	@mkdir -p .bench

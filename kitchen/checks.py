@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import logging
 from typing import Any
 
 from django.conf import settings
 from django.core.checks import CheckMessage, Error, Tags, Warning, register
+from django.core.exceptions import ImproperlyConfigured
 from django.db import connection
 from django.db.utils import DatabaseError
 
-from kitchen.ledger import guards
+from kitchen.ledger import guards, roles
+
+log = logging.getLogger(__name__)
 
 
 @register(Tags.database)
@@ -27,6 +31,34 @@ def guards_in_place(app_configs: Any, databases: Any = None, **_: Any) -> list[C
         hint = "Run manage.py migrate, which puts them back, and verify_records."
         return [Error(f"Guards are missing: {', '.join(sorted(missing))}.", hint=hint, id="kitchen.E002")]
     return []
+
+
+def refuse_without_guards() -> None:
+    """A server must not begin to take entries into a database that would let them be changed.
+
+    A database that can't be reached just now does not stop the start: it may come back.
+    """
+    for each in guards_in_place(None, databases=["default"]):
+        if each.id == "kitchen.E002":
+            raise ImproperlyConfigured(f"{each.msg} {each.hint}")
+        log.error("At the start the guards could not be looked for. %s", each.msg)
+    connection.close()
+
+
+@register(Tags.database, deploy=True)
+def role_may_only_add(app_configs: Any, databases: Any = None, **_: Any) -> list[CheckMessage]:
+    """On PostgreSQL the app should sign in as a role that can't change what is kept."""
+    if not databases or connection.vendor != "postgresql":
+        return []
+    with connection.cursor() as cursor:
+        cursor.execute(roles.TOO_MUCH, [list(guards.TABLES)])
+        found = [row[0] for row in cursor.fetchall()]
+    if not found:
+        return []
+    hint = (
+        "Let the owner of the tables run manage.py app_role NAME --apply, and sign the app in as that role."
+    )
+    return [Warning(f"This role may do more than add: {', '.join(found)}.", hint=hint, id="kitchen.W006")]
 
 
 @register(Tags.security, deploy=True)

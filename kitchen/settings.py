@@ -9,6 +9,7 @@ from pathlib import Path
 import fontpkg_ibm_plex_sans
 from django.core.exceptions import ImproperlyConfigured
 
+from kitchen.base.database import database
 from kitchen.base.environment import Environment
 
 HOME = Path(__file__).resolve().parent.parent
@@ -76,24 +77,7 @@ CRISPY_TEMPLATE_PACK = "bathbook"
 CRISPY_ALLOWED_TEMPLATE_PACKS = "bathbook"
 CRISPY_FAIL_SILENTLY = False
 
-# IMMEDIATE, so that a transaction that reads and then appends waits for the lock in place of
-# failing; FULL, because these are records and must outlive a power cut; recursive triggers, so
-# that INSERT OR REPLACE meets the guards too.
-DATABASES = {
-    "default": {
-        "ENGINE": "django.db.backends.sqlite3",
-        "NAME": env.text("DATABASE", str(HOME / "db.sqlite3")),
-        "OPTIONS": {
-            "timeout": 20,
-            "transaction_mode": "IMMEDIATE",
-            "init_command": (
-                "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON; "
-                "PRAGMA recursive_triggers=ON; PRAGMA journal_size_limit=67108864;"
-            ),
-        },
-        "TEST": {"NAME": os.environ.get("PYTEST_DATABASE")},
-    }
-}
+DATABASES = {"default": database(env.text("DATABASE", str(HOME / "db.sqlite3")))}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "kitchen.Person"

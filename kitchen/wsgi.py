@@ -8,3 +8,7 @@ from django.core.wsgi import get_wsgi_application
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "kitchen.settings")
 application = get_wsgi_application()
+
+from kitchen.checks import refuse_without_guards  # noqa: E402  (models can be imported only now)
+
+refuse_without_guards()

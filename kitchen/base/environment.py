@@ -17,7 +17,7 @@ KNOWN = {
     "SECRET_KEY": "a long random text; needed when DEBUG is off",
     "HOSTS": "the names under which the server answers, with commas between",
     "HTTPS": "on when the server is reached over https; on unless DEBUG is on",
-    "DATABASE": "path of the SQLite file",
+    "DATABASE": "path of the SQLite file, or postgresql://user@host:5432/name",
     "STATIC_ROOT": "folder for collected static files",
 }
 

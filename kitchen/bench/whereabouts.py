@@ -10,6 +10,7 @@ from enum import StrEnum
 from typing import Any
 
 from django.db.models import CharField, DecimalField, F, QuerySet, Value
+from django.db.models.functions import Cast
 
 from kitchen.batches.models import Batch, Sealing
 from kitchen.brining.models import BrineIn, BrineOut
@@ -102,7 +103,7 @@ def _rows(model: Any, kind: str, inside: Any, *, place: str = "", name: str = ""
             kind_of=Value(kind, CharField()),
             place_of=F(place) if place else Value(0),
             name_of=F(name) if name else Value("", CharField()),
-            read=F(celsius) if celsius else Value(None, DecimalField(max_digits=6, decimal_places=2)),
+            read=F(celsius) if celsius else Cast(None, DecimalField(max_digits=6, decimal_places=2)),
         )
         .values_list("of", "num", "kind_of", "at", "place_of", "name_of", "read")
     )

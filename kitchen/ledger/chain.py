@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db import transaction
+from django.db import connection, transaction
 from django.dispatch import Signal
 
 from kitchen.base.ids import new_id
@@ -55,6 +55,24 @@ def genesis(site: Any) -> str:
     return canonical.digest(f"the first entry of {site.slug}")
 
 
+# The first half of the number by which PostgreSQL knows the lock of a site's chain: "chai" in ASCII.
+_LOCK = 0x63686169
+
+
+def hold(site: Any) -> None:
+    """Until the transaction ends, nobody else appends to this site's chain.
+
+    Two writers that read the same head would both name it as the one before; the unique `previous`
+    would refuse the second, and somebody's entry with it. SQLite's IMMEDIATE transaction is this lock
+    already. On PostgreSQL it is an advisory lock per site: it waits like a row lock, and unlike one it
+    writes nothing, leaves no dead row of the site behind, and needs no right to UPDATE. What is read
+    after it is what the writer before has committed (READ COMMITTED).
+    """
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_xact_lock(%s, %s)", [_LOCK, site.pk])
+
+
 def record(kind: str, said: dict[str, Any], *, hand: Hand, happened_at: datetime | None = None) -> Entry:
     """Append one entry and project it. The same id with the same content is taken once.
 
@@ -70,6 +88,7 @@ def record(kind: str, said: dict[str, Any], *, hand: Hand, happened_at: datetime
     identity = hand.entry_id or new_id()
     content = canonical.plain(said)
     with transaction.atomic():
+        hold(hand.site)
         again = Entry.objects.filter(pk=identity).first()
         if again is not None:
             if again.site_id != hand.site.pk or again.kind != kind or again.said != content:

@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db import transaction
 
 from kitchen.base.refusals import Refused
-from kitchen.ledger.chain import Hand, record
+from kitchen.ledger.chain import Hand, hold, record
 from kitchen.ledger.models import Entry
 from kitchen.ledger.projections import CORRECTION, correctable
 
@@ -34,6 +34,7 @@ def correct(
     if not reason.strip():
         raise Refused("Say why it is corrected: the reason is printed beside the old value.", "reason")
     with transaction.atomic():
+        hold(hand.site)
         entry = Entry.objects.filter(pk=of, site=hand.site).first()
         if entry is None:
             raise Refused("There is no such entry at this site.")

@@ -118,7 +118,7 @@ class Factory:
             **facts,
         }
         if "celsius" not in given:
-            given |= {"celsius": Decimal("2.4"), "probe": self.checked_probe(f"Needle {code}")}
+            given |= {"celsius": Decimal("2.4"), "probe": self.checked_probe(f"Needle {code}"[:40])}
         return larder.receive_lot(code=code, hand=self.hand(), **given)
 
     def method(self, dish: str = "Chicken breast", *, signed: bool = True, **facts: Any) -> Any:
