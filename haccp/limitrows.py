@@ -246,7 +246,8 @@ class Limit:
         if self.upper is not None and self.upper != self.amount:
             return f"{self.amount} to {self.upper}"
         if self.end is not None and self.unit in _TIME_S:
-            return f"{self.end} within {self.amount}"
+            below = self.clock == "bath in"
+            return f"{self.amount} below {self.end}" if below else f"{self.end} within {self.amount}"
         return str(self.amount)
 
     def plain(self) -> dict[str, Any]:
