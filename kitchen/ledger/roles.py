@@ -39,5 +39,6 @@ def statements(role: str, database: str) -> list[str]:
 # What the role in use may do to the guarded tables that it should not be able to do.
 TOO_MUCH = (
     "SELECT name || ': ' || what FROM unnest(%s::text[]) AS name, "
-    "unnest(ARRAY['UPDATE', 'DELETE', 'TRUNCATE', 'TRIGGER']) AS what WHERE has_table_privilege(to_regclass(name), what) ORDER BY 1"
+    "unnest(ARRAY['UPDATE', 'DELETE', 'TRUNCATE', 'TRIGGER']) AS what "
+    "WHERE has_table_privilege(to_regclass(name), what) ORDER BY 1"
 )
