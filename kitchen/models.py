@@ -1,14 +1,14 @@
 """Index of all models: Django finds them here, each room keeps its own."""
 
-from kitchen.batches.models import Bag, Batch, BatchLot, Sealing
+from kitchen.batches.models import Bag, Batch, BatchLot, BatchMeasured, Sealing
 from kitchen.brining.models import Brine, BrineIn, BrineOut
 from kitchen.chilling.models import ChillIn, ChillOut, ChillReading
 from kitchen.cooking.models import BagIn, BagOut, BathLog, BathReading, CoreCheck, LogBreak
 from kitchen.dayplan.models import DishWanted
 from kitchen.equipment.models import Bath, Chiller, Fridge, Probe, ProbeCheck
 from kitchen.feeds.models import LogFile
-from kitchen.finishing.models import Finish
-from kitchen.larder.models import Lot, LotClosed
+from kitchen.finishing.models import Finish, KeptForService, ServiceReading
+from kitchen.larder.models import Lot, LotClosed, LotFrozen, LotThawed
 from kitchen.ledger.models import Entry
 from kitchen.methods.models import Approval, ApprovalPaper, Dish, Method
 from kitchen.offline.models import SealKey
@@ -28,6 +28,7 @@ __all__ = [
     "BagOut",
     "Batch",
     "BatchLot",
+    "BatchMeasured",
     "Bath",
     "BathLog",
     "BathReading",
@@ -49,13 +50,16 @@ __all__ = [
     "FlowConfirmed",
     "Fridge",
     "FridgeReading",
+    "Held",
+    "KeptForService",
     "KeptRuleset",
     "LimitChoice",
-    "Held",
     "LogBreak",
     "LogFile",
     "Lot",
     "LotClosed",
+    "LotFrozen",
+    "LotThawed",
     "Method",
     "Person",
     "PlanVersion",
@@ -64,6 +68,7 @@ __all__ = [
     "RegimeChange",
     "SealKey",
     "Sealing",
+    "ServiceReading",
     "SignInTry",
     "SignOff",
     "SignedAssessment",

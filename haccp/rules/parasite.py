@@ -105,7 +105,7 @@ def _by_frost(case: Case, rows: Sequence[Limit]) -> Finding:
     }
     short = [lot for lot, told in named.items() if not any(_proves(each, rows) for each in told)]
     ways = " or ".join(dict.fromkeys(row.printed for row in rows))
-    row = min(rows, key=lambda each: (base(each), -_hold_s(each)))
+    row = max(rows, key=lambda each: (each.start is None, base(each)))
     if any(_proves(each, rows) for each in own) or (lots and not short):
         used = _row_met([*own, *(each for told in named.values() for each in told)], rows)
         said = (

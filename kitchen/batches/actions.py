@@ -10,7 +10,7 @@ from typing import Any
 from django.db import transaction
 
 from kitchen.base.refusals import Refused
-from kitchen.batches.models import Bag, Batch, BatchLot, Sealing
+from kitchen.batches.models import Bag, Batch, BatchLot, BatchMeasured, Sealing
 from kitchen.larder.actions import closed
 from kitchen.larder.models import Lot
 from kitchen.ledger.chain import Hand, record, taken_before
@@ -143,3 +143,34 @@ def named(bags: Sequence[Bag]) -> dict[str, Any]:
     if len(batches) != 1:
         raise Refused("Choose bags of one batch.", "bags")
     return {"batch": bags[0].batch.code, "bags": sorted(bag.number for bag in bags)}
+
+
+def measure_batch(
+    *,
+    batch: Batch,
+    quantity: str,
+    value: Decimal,
+    checked: bool,
+    hand: Hand,
+    at: datetime | None = None,
+    tolerance: Decimal = Decimal(0),
+) -> Entry:
+    """A meter or a laboratory gave a figure of a batch; `checked`: the meter was checked that day."""
+    if quantity not in BatchMeasured.Quantity.values:
+        raise Refused("Choose what was measured.", "quantity")
+    if not 0 <= value < 10**5 or not 0 <= tolerance < 10**3:
+        raise Refused("That is no figure of a meter. Read it again.", "value")
+    said = {
+        "batch": batch.code,
+        "quantity": quantity,
+        "value": value,
+        "tolerance": tolerance,
+        "checked": checked,
+    }
+    return record("batch.measure", said, hand=hand, happened_at=at)
+
+
+@projects("batch.measure", correctable=True)
+def _batch_measure(entry: Entry, said: dict[str, Any]) -> None:
+    batch = Batch.objects.get(site=entry.site, code=said.pop("batch"))
+    BatchMeasured.objects.create(entry=entry, at=entry.happened_at, batch=batch, **said)

@@ -76,3 +76,24 @@ class Sealing(Fact):
     grams = models.PositiveIntegerField("weight", null=True)
     start_c = models.DecimalField("temperature of the food", max_digits=5, decimal_places=2)
     doubts = models.JSONField(default=list)
+
+
+class BatchMeasured(Fact):
+    """A figure that a meter or a laboratory gave of a batch; `quantity` is a word of the limits."""
+
+    class Quantity(models.TextChoices):
+        """What is measured, and its unit."""
+
+        PH = "pH", "pH"
+        WATER_ACTIVITY = "water_activity", "water activity"
+        SALT = "salt_aqueous", "salt in its water (%)"
+        NITRITE = "sodium_nitrite_residual", "nitrite left, as sodium nitrite (mg/kg)"
+        NITRITE_ION = "nitrite_ion_residual", "nitrite left, as the nitrite ion (mg/kg)"
+        HISTAMINE = "histamine", "histamine (mg/kg)"
+        SULPHITES = "sulphur_dioxide", "sulphites, as sulphur dioxide (mg/kg)"
+
+    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="measured")
+    quantity = models.CharField(max_length=30, choices=Quantity)
+    value = models.DecimalField(max_digits=9, decimal_places=4)
+    tolerance = models.DecimalField(max_digits=7, decimal_places=4, default=0)
+    checked = models.BooleanField("meter checked that day")

@@ -31,9 +31,16 @@ def strength_in_words(brine: Brine) -> str:
 
 
 def make_brine(
-    *, code: str, salt_g: Decimal, water_g: Decimal, hand: Hand, at: datetime | None = None
+    *,
+    code: str,
+    salt_g: Decimal,
+    water_g: Decimal,
+    hand: Hand,
+    at: datetime | None = None,
+    cure_g: Decimal | None = None,
+    nitrite_percent: Decimal | None = None,
 ) -> Brine:
-    """Make a brine from weighed salt and water."""
+    """Make a brine from weighed salt and water; with curing salt, of the strength that its lot has."""
     if not taken_before(hand) and standing(Brine.objects.filter(site=hand.site, code=code)).exists():
         raise Refused(f"There is a brine {code} already. Give this one its own code.", "code")
     if salt_g <= 0 or water_g <= 0:
@@ -42,7 +49,13 @@ def make_brine(
         brine_science.percent_from_parts(float(salt_g), float(water_g))
     except HaccpError as trouble:
         raise Refused(str(trouble), "salt_g") from trouble
-    said = {"code": code, "salt_g": salt_g, "water_g": water_g}
+    said: dict[str, Any] = {"code": code, "salt_g": salt_g, "water_g": water_g}
+    if (cure_g is None) != (nitrite_percent is None):
+        raise Refused("Give the weight of the curing salt and its nitrite in %, or neither.", "cure_g")
+    if cure_g is not None and nitrite_percent is not None:
+        if cure_g <= 0 or not 0 < nitrite_percent <= 100:
+            raise Refused("Curing salt weighs more than 0 g and holds more than 0 % nitrite.", "cure_g")
+        said |= {"cure_g": cure_g, "nitrite_percent": nitrite_percent}
     return Brine.objects.get(entry=record("brine.make", said, hand=hand, happened_at=at))
 
 
@@ -52,13 +65,21 @@ def _brine_make(entry: Entry, said: dict[str, Any]) -> None:
 
 
 def into_brine(
-    *, batch: Batch, brine: Brine, hand: Hand, at: datetime | None = None, thickness_mm: Decimal | None = None
+    *,
+    batch: Batch,
+    brine: Brine,
+    hand: Hand,
+    at: datetime | None = None,
+    thickness_mm: Decimal | None = None,
+    meat_g: Decimal | None = None,
 ) -> Entry:
-    """A batch goes into a brine."""
+    """A batch goes into a brine; its weight is needed to reckon the dose where that holds curing salt."""
     inside = standing(batch.brine_ins.all()).count() > standing(batch.brine_outs.all()).count()
     if inside and not taken_before(hand):
         raise Refused("This batch is in a brine already. Take it out first.")
-    said = {"batch": batch.code, "brine": brine.code, "thickness_mm": thickness_mm}
+    said: dict[str, Any] = {"batch": batch.code, "brine": brine.code, "thickness_mm": thickness_mm}
+    if meat_g is not None:
+        said["meat_g"] = meat_g
     return record("brine.in", said, hand=hand, happened_at=at)
 
 
@@ -70,6 +91,7 @@ def _brine_in(entry: Entry, said: dict[str, Any]) -> None:
         batch=Batch.objects.get(site=entry.site, code=said["batch"]),
         brine=standing(Brine.objects.filter(site=entry.site, code=said["brine"])).get(),
         thickness_mm=said["thickness_mm"],
+        meat_g=said.get("meat_g"),
     )
 
 

@@ -16,6 +16,10 @@ class Brine(Fact):
     code = models.CharField(max_length=40)
     salt_g = models.DecimalField("salt", max_digits=8, decimal_places=1)
     water_g = models.DecimalField("water", max_digits=9, decimal_places=1)
+    cure_g = models.DecimalField("curing salt", max_digits=8, decimal_places=2, null=True)
+    nitrite_percent = models.DecimalField(
+        "nitrite in the curing salt", max_digits=5, decimal_places=3, null=True
+    )
 
     class Meta(Fact.Meta):
         constraints = [
@@ -34,6 +38,7 @@ class BrineIn(Fact):
     batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="brine_ins")
     brine = models.ForeignKey(Brine, on_delete=models.PROTECT, related_name="+")
     thickness_mm = models.DecimalField(max_digits=5, decimal_places=1, null=True)
+    meat_g = models.DecimalField("weight of the food", max_digits=9, decimal_places=1, null=True)
 
 
 class BrineOut(Fact):

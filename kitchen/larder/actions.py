@@ -7,9 +7,10 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
+from kitchen.base.possible import FOOD_C, possible
 from kitchen.base.refusals import Refused
 from kitchen.equipment.models import Probe
-from kitchen.larder.models import Lot, LotClosed
+from kitchen.larder.models import Lot, LotClosed, LotFrozen, LotThawed
 from kitchen.larder.receiving import over_limit
 from kitchen.ledger.chain import Hand, record, taken_before
 from kitchen.ledger.corrections import correct
@@ -114,3 +115,88 @@ def open_again(*, lot: Lot, reason: str, hand: Hand) -> Entry:
     if found is None:
         raise Refused(f"Lot {lot.code} is open.")
     return correct(found.entry_id, None, reason=reason, hand=hand, happened_at=hand.moment)
+
+
+def thaw_lot(
+    *,
+    lot: Lot,
+    how: str,
+    begun_at: datetime,
+    hand: Hand,
+    at: datetime | None = None,
+    celsius: Decimal | None = None,
+    water_c: Decimal | None = None,
+    probe: Probe | None = None,
+    pack_open: bool | None = None,
+) -> Entry:
+    """A lot is thawed through (`at`); `begun_at` is when it was taken out of the freezer."""
+    if how not in LotThawed.How.values:
+        raise Refused("Choose where it was thawed.", "how")
+    if begun_at >= (at or hand.moment):
+        raise Refused("It was thawed through after it was taken out. Check the times.", "begun_at")
+    if begun_at < lot.at and not taken_before(hand):
+        raise Refused("That is before the lot was received. Check the time.", "begun_at")
+    for name, said in (("celsius", celsius), ("water_c", water_c)):
+        if said is None:
+            continue
+        possible(said, FOOD_C, lot.product)
+        if probe is None:
+            raise Refused("Say which probe was read: a reading without a probe proves nothing.", name)
+    said = {
+        "lot": lot.code,
+        "how": how,
+        "begun_at": begun_at,
+        "celsius": celsius,
+        "water_c": water_c,
+        "probe": probe.name if probe else None,
+        "pack_open": pack_open,
+    }
+    return record("lot.thaw", said, hand=hand, happened_at=at)
+
+
+@projects("lot.thaw", correctable=True)
+def _lot_thaw(entry: Entry, said: dict[str, Any]) -> None:
+    probe = said.pop("probe")
+    found = Probe.objects.get(site=entry.site, name=probe) if probe else None
+    LotThawed.objects.create(
+        entry=entry, at=entry.happened_at, lot=_lot(entry, said.pop("lot")), probe=found, **said
+    )
+
+
+def keep_freezing_paper(
+    *,
+    lot: Lot,
+    statement: str,
+    hand: Hand,
+    celsius: Decimal | None = None,
+    hours: Decimal | None = None,
+    solid_c: Decimal | None = None,
+    exempt: bool = False,
+) -> Entry:
+    """The supplier's paper: how a lot was frozen against parasites, or why it need not be."""
+    if not statement.strip():
+        raise Refused("Give the reference of the paper: without it nothing is proven.", "statement")
+    if not exempt and (celsius is None or hours is None):
+        raise Refused(
+            "Type the temperature and the hours that the paper says, or that it is exempt.", "celsius"
+        )
+    if celsius is not None and celsius >= 0:
+        raise Refused("Frozen is below 0 °C. Type the minus sign too.", "celsius")
+    said = {
+        "lot": lot.code,
+        "statement": statement.strip(),
+        "celsius": celsius,
+        "hours": hours,
+        "solid_c": solid_c,
+        "exempt": exempt,
+    }
+    return record("lot.frozen", said, hand=hand)
+
+
+@projects("lot.frozen", correctable=True)
+def _lot_frozen(entry: Entry, said: dict[str, Any]) -> None:
+    LotFrozen.objects.create(entry=entry, at=entry.happened_at, lot=_lot(entry, said.pop("lot")), **said)
+
+
+def _lot(entry: Entry, code: str) -> Lot:
+    return standing(Lot.objects.filter(site=entry.site)).get(code=code)

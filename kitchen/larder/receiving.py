@@ -15,6 +15,8 @@ from haccp.sources import source
 from kitchen.people.regime import rules_of
 
 TOPIC = "receive"
+# The word for a lot that the law frees from freezing against parasites.
+EXEMPT = "parasite exempt"
 STATES = [
     ("chilled", "chilled"),
     ("frozen", "frozen"),

@@ -24,6 +24,7 @@ from kitchen.larder.receiving import words_of
 from kitchen.ledger.models import Fact, standing
 from kitchen.methods.approvals import approvals_of
 from kitchen.review import trail, wording
+from kitchen.review.gather_round import RoundTheCook
 from kitchen.review.spans import BEFORE, Spans, spans_of, within
 from kitchen.review.trust import Trust
 from kitchen.storing.models import FridgeReading, Stored
@@ -76,6 +77,7 @@ class Gatherer:
         )
         self.lots = _lots(batch)
         self.finishes = _by(_facts(Finish, **inside), lambda each: each.bag_id)
+        self.round = RoundTheCook(batch, self._reading)
         self.checks = list(standing(ProbeCheck.objects.filter(probe__site=self.site)).select_related("probe"))
         self.trust = Trust.of(self.checks)
 
@@ -95,6 +97,10 @@ class Gatherer:
             altitude_m=float(self.site.altitude_m),
             late_entries=self._late_entries(),
             deliveries=tuple(self._delivery(each) for each in self.lots),
+            thaws=self.round.thaws(self.lots, self._used_at()),
+            freezings=self.round.freezings,
+            cures=self.round.cures(),
+            assays=self.round.assays(),
             brinings=self._brinings(),
             allergens=record.AllergenSheet(_names(method.allergens)),
             approvals=approvals_of(method, known=self.batch.entry),
@@ -117,7 +123,7 @@ class Gatherer:
             lot=lot.code,
             product=lot.product,
             at=lot.at,
-            words=words_of(lot.material, lot.attributes),
+            words=words_of(lot.material, lot.attributes) | self.round.words(lot),
             reading=self._reading(lot) if read else None,
             accepted=lot.accepted,
             use_by=lot.use_by,
@@ -169,7 +175,17 @@ class Gatherer:
             ),
             finishes=tuple(record.Finish(each.kind, each.at, each.note) for each in finishes),
             doubts=frozenset(sealed.doubts) if sealed else frozenset(),
+            services=self.round.services(bag, self._service_ends(bag, finishes)),
         )
+
+    def _used_at(self) -> datetime | None:
+        """When the first of the food was sealed."""
+        return min((each.at for each in self.sealings.values()), default=None)
+
+    def _service_ends(self, bag: Bag, finishes: list[Any]) -> list[datetime]:
+        """What ends a stay at service: it was served or discarded, or went back into a fridge."""
+        gone = [each.at for each in finishes if each.kind in _ENDS]
+        return [*gone, *(each.at for each in self.stored.get(bag.pk, []))]
 
     @staticmethod
     def _end(start: Any, ends: dict[int, list[Any]], place: str) -> datetime | None:

@@ -48,6 +48,8 @@ def touched(entry: Entry) -> QuerySet[Batch]:
     batches = Batch.objects.filter(site=entry.site)
     if "batch" in said:
         return batches.filter(code=said["batch"])
+    if kind.startswith("lot.") and "lot" in said:
+        return batches.filter(lots__lot__code=said["lot"]).distinct()
     if kind == "approval.record":
         # Only where it is withdrawn are there batches that were begun after it.
         return batches.filter(entry__seq__gt=original(entry).seq)

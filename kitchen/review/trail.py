@@ -13,6 +13,7 @@ from kitchen.base import moments
 from kitchen.batches.models import Batch
 from kitchen.chilling.models import ChillIn, ChillReading
 from kitchen.cooking.models import BagIn, BathReading
+from kitchen.larder.models import LotFrozen, LotThawed
 from kitchen.ledger.corrections import original
 from kitchen.ledger.models import Entry
 from kitchen.ledger.projections import CORRECTION, fact_models
@@ -53,6 +54,11 @@ def _entry_ids(batch: Batch) -> set[object]:
         else:
             continue
         ids |= _made_and_withdrew(rows)
+    for model in (LotThawed, LotFrozen):
+        about = model._default_manager.filter(
+            lot__site=batch.site, lot__code__in=batch.lots.values("lot__code")
+        )
+        ids |= _made_and_withdrew(about)
     return ids | _reading_ids(batch)
 
 

@@ -59,6 +59,24 @@ def _finished(said: Said) -> str:
     return f"{_bags(said).capitalize()}: {said['kind']}{portions}{note}"
 
 
+def _thawed(said: Said, entry: Entry) -> str:
+    read = f", the food at {_temperature(said, entry)}" if said["celsius"] is not None else ""
+    water = f", the water at {_temperature(said, entry, 'water_c')}" if said["water_c"] is not None else ""
+    return f"Lot {said['lot']} thawed through {said['how']}{read}{water}"
+
+
+def _frozen(said: Said, entry: Entry) -> str:
+    if said["exempt"]:
+        return f"Lot {said['lot']} need not be frozen against parasites, by paper {said['statement']}"
+    cold = f"{_temperature(said, entry)} for {said['hours']} h"
+    return f"Lot {said['lot']} was frozen at {cold}, by paper {said['statement']}"
+
+
+def _kept(said: Said) -> str:
+    how = "kept hot" if said["kind"] == "hot hold" else "put out at room temperature"
+    return f"{_bags(said).capitalize()} {how}{f', {served}' if (served := said['served_as']) else ''}"
+
+
 _SENTENCES: dict[str, Callable[[Said, Entry], str]] = {
     "site.open": lambda said, entry: f"{said['name']} opened its records",
     "site.regime": lambda said, entry: (
@@ -86,6 +104,8 @@ _SENTENCES: dict[str, Callable[[Said, Entry], str]] = {
     "lot.close": lambda said, entry: (
         f"Lot {said['lot']} {said['how']}" + (f": {said['note']}" if said["note"] else "")
     ),
+    "lot.thaw": _thawed,
+    "lot.frozen": _frozen,
     "method.draft": lambda said, entry: f"Method for {said['dish']}, version {said['version']}, drafted",
     "method.sign": lambda said, entry: f"Method for {said['dish']}, version {said['version']}, signed",
     "plan.issue": lambda said, entry: f"HACCP plan, version {said['version']}, signed",
@@ -102,8 +122,13 @@ _SENTENCES: dict[str, Callable[[Said, Entry], str]] = {
         + ", ".join(said["lots"])
     ),
     "bags.seal": _sealed,
+    "batch.measure": lambda said, entry: (
+        f"{said['quantity'].replace('_', ' ')} measured: {said['value']}"
+        + ("" if said["checked"] else ", the meter not checked that day")
+    ),
     "brine.make": lambda said, entry: (
         f"Brine {said['code']} made: {said['salt_g']} g salt in {said['water_g']} g water"
+        + (f", {said['cure_g']} g curing salt" if said.get("cure_g") else "")
     ),
     "brine.in": lambda said, entry: f"Into brine {said['brine']}",
     "brine.out": lambda said, entry: _brine_out(said),
@@ -136,6 +161,10 @@ _SENTENCES: dict[str, Callable[[Said, Entry], str]] = {
         f"{said['fridge']} read {_temperature(said, entry)} with probe {said['probe']}"
     ),
     "bags.finish": lambda said, entry: _finished(said),
+    "bags.keep": lambda said, entry: _kept(said),
+    "bags.keep.read": lambda said, entry: (
+        f"Food of {_bags(said)} at service: {_temperature(said, entry)} with probe {said['probe']}"
+    ),
     "action.take": lambda said, entry: f"Corrective action: {said['action']} (cause: {said['cause']})",
     "bag.decide": lambda said, entry: f"{_bags(said).capitalize()}: {said['decision']} – {said['reason']}",
     "batch.sign": lambda said, entry: f"Signed: {said['meaning']} Outcome then: {said['outcome']}",
