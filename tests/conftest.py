@@ -36,6 +36,21 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
 
 
 @pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    django_db_modify_db_settings: None, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """SQLite in a file, so that every thread of the test server has a connection of its own.
+
+    In memory Django lets all threads share one, and two requests at a time get into one another's
+    transaction: that is no server anyone runs.
+    """
+    from django.db import connection
+
+    if connection.vendor == "sqlite":
+        connection.settings_dict["TEST"]["NAME"] = str(tmp_path_factory.mktemp("db") / "test.sqlite3")
+
+
+@pytest.fixture(scope="session")
 def browser(live_server: Any, launch_browser: Callable[[], Any]) -> Iterator[Any]:
     """One Chromium for all tests, closed before the server that it talks to.
 

@@ -90,8 +90,11 @@ def faults(form: EntryForm) -> list[str]:
     if not form.is_bound:
         return ["Nothing was said."]
     found = []
-    for name, errors in form.errors.items():
-        label = form.fields[name].label or name.replace("_", " ").capitalize() if name in form.fields else ""
-        said = " ".join(str(each) for each in errors)
-        found.append(said if not label or label in said else f"{label}: {said}")
+    for name, errors in form.errors.as_data().items():
+        field = form.fields.get(name)
+        label = field.label or name.replace("_", " ").capitalize() if field else ""
+        for error in errors:
+            said = " ".join(error.messages)
+            # What Django says of a field, "this value", needs the field's name to be understood alone.
+            found.append(f"{label}: {said}" if label and error.code else said)
     return found

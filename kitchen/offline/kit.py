@@ -43,7 +43,11 @@ def pages(site: Any, now: datetime) -> Iterator[tuple[str, str]]:
     """The addresses of the Bench that a tablet keeps, each with a tag that changes when the page does."""
     shot = queries.snapshot(site, now)
     shift = f"{files.version()} {now:%y%m%d} {now.hour // HOURS}"
-    yield reverse("bench"), _tag(shift, now)
+    yield reverse("bench"), _tag(now)
+    yield (
+        reverse("sign_in"),
+        _tag(shift, list(Person.objects.filter(site=site).values_list("name", "is_active"))),
+    )
     yield reverse("outbox"), _tag(shift)
     for place in shot.places:
         if place.running:

@@ -10,7 +10,7 @@ from typing import Any
 from uuid import UUID
 
 from django.core.exceptions import PermissionDenied, ValidationError
-from django.db import DatabaseError, transaction
+from django.db import DataError, IntegrityError, transaction
 from django.http import Http404, HttpRequest, QueryDict
 from django.urls import Resolver404, ResolverMatch, resolve
 
@@ -125,7 +125,7 @@ def take(
                 raise Waits(" ".join(sorted(new)))
     except Refused:
         raise
-    except (ValueError, TypeError, LookupError, ValidationError, DatabaseError) as trouble:
+    except (ValueError, TypeError, LookupError, ValidationError, DataError, IntegrityError) as trouble:
         log.exception("A kept form of %s could not be run", address)
         raise Refused("What was kept can't be read as this form.") from trouble
     return replay.kept or ""

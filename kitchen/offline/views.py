@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import logging
 from datetime import datetime
 from typing import Any
 
 from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import RequestDataTooBig
+from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.templatetags.static import static
@@ -24,6 +26,8 @@ from kitchen.offline.sent import entries_of
 from kitchen.people.models import Person
 from kitchen.people.sign_in import tablet_of
 from kitchen.review.held import unsettled
+
+log = logging.getLogger(__name__)
 
 
 @login_not_required
@@ -116,7 +120,12 @@ def _arrive(request: HttpRequest) -> HttpResponse:
         return JsonResponse({"error": f"This is no outbox. {type(trouble).__name__}"}, status=400)
     except Refused as refusal:
         return JsonResponse({"error": refusal.message}, status=400)
-    answers = Outbox(request.user, now, clock).take(entries)
+    try:
+        answers = Outbox(request.user, now, clock).take(entries)
+    except OperationalError:
+        # Nothing is wrong with what was sent: the tablet keeps it and sends it again.
+        log.exception("An outbox could not be taken now")
+        return JsonResponse({"error": "The records can't be written now. Nothing is lost."}, status=503)
     held = unsettled(request.site).count()  # type: ignore[attr-defined]
     said: dict[str, Any] = {"now": moments.now().isoformat(), "held": held}
     return JsonResponse({**said, "answers": [each.as_json() for each in answers]})

@@ -36,5 +36,9 @@ async function show() {
 
 if ("kept" in root.dataset) {
   document.querySelectorAll("form[data-outbox]").forEach(fit);
+  // Kept while someone was signed in; now nobody is.
+  if (location.pathname.startsWith("/sign-in/")) {
+    document.querySelectorAll(".rooms, [data-who], [data-sign-out]").forEach((each) => each.remove());
+  }
   show();
 }

@@ -44,7 +44,7 @@ function list(all) {
 }
 
 function count(all, { signIn } = {}) {
-  const link = document.querySelector("[data-unsent]");
+  const link = document.querySelector("[data-unsent-count]");
   if (!link) return;
   link.hidden = false;
   link.textContent = all.length ? counted("unsent", all.length) : word("sent");
@@ -58,7 +58,7 @@ function unborn(all) {
   const [, batch] = partOf(here);
   const boxes = [...document.querySelectorAll('form[data-outbox] [name="bags"], form[data-outbox] [name="bag"]')];
   const sealings = all.filter((each) => each.address === `/bench/${batch}/seal/` && each.fields.count);
-  if (!sealings.length || document.querySelector("[data-unborn]")) return;
+  if (!sealings.length || document.querySelector("[data-unborn-bag]")) return;
   const asked = document.querySelector("form[data-outbox] [id^=div_id_bag]");
   const group = asked?.querySelector(".choices");
   if (!group) return;

@@ -7,7 +7,7 @@ const STATIC = {{ static|safe }};
 const FILES_KEPT = `files ${VERSION}`;
 const PAGES_KEPT = "pages";
 const PATIENCE = 2500; // ms, before a kept page is shown in place of one that does not come
-const KEPT = /^\/(bench|outbox|sign-in)\//;
+const KEPT = /^\/((bench|outbox|sign-in)\/|$)/;
 const FONTS = /\.(woff2?|ttf)$/;
 
 addEventListener("install", (event) => {
@@ -46,7 +46,7 @@ async function file(request) {
 async function page(request, url) {
   const coming = fetch(request);
   if (!KEPT.test(url.pathname)) return coming.catch(() => missing());
-  const kept = await (await caches.open(PAGES_KEPT)).match(url.pathname);
+  const kept = await (await caches.open(PAGES_KEPT)).match(url.pathname === "/" ? "{% url 'bench' %}" : url.pathname);
   const late = new Promise((resolve) => setTimeout(resolve, kept ? PATIENCE : PATIENCE * 8));
   const answer = await Promise.race([coming, late]).catch(() => null);
   if (!answer || [502, 503, 504].includes(answer.status)) return kept ? asKept(kept) : (answer ?? missing());
