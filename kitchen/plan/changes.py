@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -31,6 +32,7 @@ TITLES = {
 }
 # What follows from a change that is told elsewhere is not told again.
 _FOLLOWS = ("sources", "questions")
+_DIGEST = re.compile(r"[0-9a-f]{64}")
 _LISTS = {"dishes": "Dish", "way": "Step", "hazards": "Hazard"}
 
 
@@ -82,16 +84,25 @@ def _facts(was: Item, now: Item, where: str) -> Iterator[str]:
         yield f"{where}{was['name']}: now {now['name']}."
     old, new = dict(was["facts"]), dict(now["facts"])
     for label in dict.fromkeys([*old, *new]):
-        if old.get(label) != new.get(label):
-            yield f"{name}, {label[0].lower()}{label[1:]}: {_shift(old.get(label), new.get(label))}"
+        for shift in _shifts(old.get(label, ""), new.get(label, "")):
+            yield f"{name}, {label[0].lower()}{label[1:]}: {shift}"
     for part, word in _LISTS.items():
         if part in now or part in was:
             yield from _items(was.get(part, []), now.get(part, []), f"{now['name']}: {word.lower()} ")
     if was.get("point", "") != now.get("point", ""):
-        yield f"{name}: {_shift(was.get('point'), now.get('point'))}"
+        yield from (f"{name}: {shift}" for shift in _shifts(was.get("point", ""), now.get("point", "")))
 
 
-def _shift(old: str | None, new: str | None) -> str:
-    if not old:
-        return f"now {new}"
-    return f"{old} → {new}" if new else f"no longer {old}"
+def _shifts(old: str, new: str) -> Iterator[str]:
+    """From one text to another; where one of them has several lines, line by line."""
+    was, now = (each.split("\n") if each else [] for each in (old, new))
+    if max(len(was), len(now)) > 1:
+        yield from (f"no longer {each}" for each in was if each not in now)
+        yield from (f"now {each}" for each in now if each not in was)
+    elif old != new:
+        yield f"{_short(old)} → {_short(new)}" if old and new else f"now {new}" if new else f"no longer {old}"
+
+
+def _short(text: str) -> str:
+    """A digest by its first sixteen signs; any other text as it is."""
+    return text[:16] if _DIGEST.fullmatch(text) else text

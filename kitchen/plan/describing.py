@@ -113,7 +113,7 @@ def dish(method: Method, family: Family, rules: Ruleset) -> Item:
         state = f"signed {words.day(day)}, entry no. {method.signed.seq}"
     brine = ""
     if method.brine_percent:
-        brine = f"{method.brine_percent:g} % w/w for {span(method.brine_min or 0)}, rinsed, dried"
+        brine = f"{float(method.brine_percent):g} % w/w for {span(method.brine_min or 0)}, rinsed, dried"
     chill = media()[method.chill_medium].name if method.chill_medium else "not chilled: served at once"
     tolerance = length(method.thickness_tolerance_mm)
     kept = [row for row in rules.limits("chill_store", family.all_words) if row.tier == "keep"] or [

@@ -93,6 +93,8 @@ def in_force(site: Site) -> list[Method]:
         "dish__site", "entry", "signed__person"
     )
     for each in signed.order_by("dish_id", "version"):
+        # One site for all: its regime and choices are read once.
+        each.dish.site = site
         found[each.dish_id] = each
     return list(found.values())
 

@@ -33,7 +33,7 @@ def equipment(site: Site) -> list[Item]:
     for each in Bath.objects.filter(site=site).select_related("probe"):
         facts = [
             *_place(each),
-            ("Volume", f"{each.volume_l:g} L"),
+            ("Volume", f"{float(each.volume_l):g} L"),
             ("Band", f"± {words.difference(float(each.band_k))}"),
         ]
         found.append(item(f"bath {each.name}", each.name, facts))

@@ -27,6 +27,8 @@ from kitchen.management.demo.script import Line, Week
 from kitchen.management.demo.stage import Stage
 from kitchen.methods import actions as methods
 from kitchen.people import actions as people
+from kitchen.plan import actions as plan
+from kitchen.plan.content import compose
 from kitchen.review import actions as review
 from kitchen.storing import actions as storing
 
@@ -266,3 +268,21 @@ def _decide(stage: Stage, week: Week, line: Line, facts: Facts) -> Any:
 @does("sign")
 def _sign(stage: Stage, week: Week, line: Line, facts: Facts) -> Any:
     return review.sign_batch(batch=stage.batch(facts["batch"]), hand=stage.hand(line), now=line.told_at)
+
+
+@does("note competence")
+def _note_competence(stage: Stage, week: Week, line: Line, facts: Facts) -> Any:
+    person = stage.people[facts.pop("of")]
+    return plan.note_competence(person=person, hand=stage.hand(line), **facts)
+
+
+@does("walk plan")
+def _walk_plan(stage: Stage, week: Week, line: Line, facts: Facts) -> Any:
+    """The diagrams that are walked are those that follow from the methods at that moment."""
+    flows = compose(stage.site, line.told_at)["flows"]
+    return plan.confirm_flow(flows=flows, hand=stage.hand(line), at=line.at)
+
+
+@does("issue plan")
+def _issue_plan(stage: Stage, week: Week, line: Line, facts: Facts) -> Any:
+    return plan.issue_plan(hand=stage.hand(line), **facts)
