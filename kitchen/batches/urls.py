@@ -1,5 +1,7 @@
 """Addresses of the batches room."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from kitchen.batches import views
+
+urlpatterns = [path("larder/measure/", views.measure, name="batch_measure")]

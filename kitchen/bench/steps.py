@@ -17,7 +17,7 @@ from kitchen.chilling.actions import current_chiller, out_of_chiller
 from kitchen.chilling.forms import IntoChillerForm, OutOfChillerForm
 from kitchen.cooking.forms import CoreForm, IntoBathForm, OutOfBathForm
 from kitchen.cooking.models import CoreCheck
-from kitchen.finishing.forms import DiscardForm, SecondCookForm, ServeForm
+from kitchen.finishing.forms import DiscardForm, SecondCookForm, ServeForm, ServiceForm
 from kitchen.ledger.chain import Hand, taken_before
 from kitchen.storing.forms import IntoFridgeForm
 
@@ -64,6 +64,7 @@ ORDER = (
     Work("chill-out", OutOfChillerForm, frozenset({W.CHILL})),
     Work("fridge", StraightIntoFridgeForm, frozenset({W.CHILL, W.CHILLED})),
     Work("second-cook", SecondCookForm, frozenset({W.OUT, W.CHILLED, W.FRIDGE})),
+    Work("hot-hold", ServiceForm, frozenset({W.OUT, W.FRIDGE})),
     Work("serve", ServeForm, frozenset({W.OUT, W.CHILLED, W.FRIDGE})),
     Work("discard", DiscardForm, frozenset({W.SEALED, W.OUT, W.CHILL, W.CHILLED, W.FRIDGE})),
 )

@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 
-from kitchen.base.fields import length_field, mass_field
+from kitchen.base.fields import PadInput, length_field, mass_field
 from kitchen.base.forms import EntryForm
 from kitchen.batches.forms import StepForm
 from kitchen.brining import actions
@@ -26,12 +26,23 @@ class MakeBrineForm(EntryForm):
 
     submit = "Keep the brine"
     code = forms.CharField(max_length=40, help_text="As it is marked on the tub.")
+    nitrite_percent = forms.DecimalField(
+        label="Nitrite in it",
+        min_value=0,
+        max_value=100,
+        max_digits=5,
+        decimal_places=3,
+        required=False,
+        widget=PadInput(unit="%"),
+        help_text="As sodium nitrite, from the label of the curing salt in hand: it differs by lot.",
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["salt_g"] = mass_field("Salt")
         self.fields["water_g"] = mass_field("Water", help_text="1 litre of water weighs 1000 g.")
-        self.order_fields(["code", "salt_g", "water_g", "sure", "at"])
+        self.fields["cure_g"] = mass_field("Curing salt", required=False)
+        self.order_fields(["code", "salt_g", "water_g", "cure_g", "nitrite_percent", "sure", "at"])
 
     def questions(self, cleaned: dict[str, Any]) -> Iterator[tuple[str, str]]:
         """A strength that no kitchen uses."""
@@ -44,7 +55,13 @@ class MakeBrineForm(EntryForm):
         """Make the brine."""
         said = self.cleaned_data
         brine = actions.make_brine(
-            code=said["code"], salt_g=said["salt_g"], water_g=said["water_g"], hand=hand, at=said["at"]
+            code=said["code"],
+            salt_g=said["salt_g"],
+            water_g=said["water_g"],
+            cure_g=said["cure_g"],
+            nitrite_percent=said["nitrite_percent"],
+            hand=hand,
+            at=said["at"],
         )
         return f"Brine {brine.code}, {actions.strength_in_words(brine)}, kept."
 
@@ -77,7 +94,17 @@ class IntoBrineForm(StepForm):
         self.fields["thickness_mm"] = length_field(
             "Thickness of the pieces", required=False, help_text="The guidance goes by it."
         )
-        self.order_fields(["brine", "thickness_mm", "sure", "at"])
+        self.fields["meat_g"] = mass_field(
+            "Weight of the food",
+            required=False,
+            help_text="Needed where the brine holds curing salt: the dose of nitrite is reckoned on it.",
+        )
+        self.order_fields(["brine", "thickness_mm", "meat_g", "sure", "at"])
+
+    def questions(self, cleaned: dict[str, Any]) -> Iterator[tuple[str, str]]:
+        """Curing salt without the weight of the food that lies in it."""
+        if cleaned["brine"].cure_g is not None and cleaned["meat_g"] is None:
+            yield "meat_g", "This brine holds curing salt. Weigh the food, or its nitrite can't be reckoned."
 
     def keep(self, hand: Hand) -> str:
         """Into the brine."""
@@ -86,6 +113,7 @@ class IntoBrineForm(StepForm):
             batch=self.batch,
             brine=said["brine"],
             thickness_mm=said["thickness_mm"],
+            meat_g=said["meat_g"],
             hand=hand,
             at=said["at"],
         )

@@ -10,11 +10,11 @@ from django import forms
 from haccp import units
 from haccp.materials import materials
 from kitchen.base import moments
-from kitchen.base.fields import mass_field, temperature_field
+from kitchen.base.fields import MomentField, PadInput, mass_field, temperature_field
 from kitchen.base.forms import EntryForm
 from kitchen.base.layout import RowsForm
 from kitchen.equipment.models import Probe
-from kitchen.larder.models import LotClosed
+from kitchen.larder.models import LotClosed, LotThawed
 from kitchen.larder.receiving import NATURES, STATES
 
 ACCEPT, REJECT = "accept", "reject"
@@ -123,3 +123,86 @@ class LotForm(RowsForm):
             yield "use_by", "That is more than three years ahead. Check the pack."
         if cleaned.get("grams") and cleaned["grams"] > 1_000_000:
             yield "grams", "That is more than a tonne. Was it typed in kilograms? Write the unit: 12 kg."
+
+
+class ThawForm(RowsForm):
+    """A lot that is thawed through."""
+
+    submit = "Keep the thaw"
+    rows = (("celsius", "water_c"),)
+    how = forms.ChoiceField(
+        label="Where",
+        choices=LotThawed.How.choices,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose where it was thawed."},
+    )
+    pack = forms.ChoiceField(
+        label="Vacuum pack",
+        choices=[("", "no vacuum pack"), ("open", "opened before"), ("closed", "left closed")],
+        required=False,
+        widget=forms.RadioSelect,
+        help_text="A closed vacuum pack of fish is opened before it thaws.",
+    )
+    probe = forms.ModelChoiceField(Probe.objects.none(), required=False, empty_label="not measured")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        unit = self.site.temperature_unit
+        zone = self.site.timezone
+        self.fields["begun_at"] = MomentField(
+            zone, label="Taken out of the freezer", required=True, help_text=""
+        )
+        self.fields["celsius"] = temperature_field(
+            "The food, at its warmest", unit, low=-2, high=8, required=False
+        )
+        self.fields["water_c"] = temperature_field("The water", unit, low=2, high=21, required=False)
+        self.fields["probe"].queryset = Probe.objects.filter(site=self.site, out_of_use=False)  # type: ignore[attr-defined]
+        self.fields["at"].label = "Thawed through"
+        self.order_fields(["how", "begun_at", "at", "celsius", "water_c", "probe", "pack", "sure"])
+
+    @property
+    def pack_open(self) -> bool | None:
+        """Whether a vacuum pack was opened; None where there was none."""
+        said = self.cleaned_data["pack"]
+        return None if not said else bool(said == "open")
+
+
+class FreezingPaperForm(RowsForm):
+    """What the supplier's paper says of freezing against parasites."""
+
+    submit = "Keep the paper"
+    backdated = False
+    rows = (("celsius", "hours"),)
+    statement = forms.CharField(
+        label="Reference of the paper",
+        max_length=120,
+        error_messages={"required": "Give the reference of the paper: without it nothing is proven."},
+    )
+    hours = forms.DecimalField(
+        label="For how long",
+        min_value=1,
+        max_value=9999,
+        max_digits=6,
+        decimal_places=1,
+        required=False,
+        widget=PadInput(unit="h"),
+    )
+    exempt = forms.BooleanField(
+        label="It need not be frozen: the paper says why",
+        required=False,
+        help_text="Farmed on feed without parasites, or of a kind that the law names.",
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        unit = self.site.temperature_unit
+        self.fields["celsius"] = temperature_field("Frozen at", unit, low=-40, high=-18, required=False)
+        self.fields["solid_c"] = temperature_field(
+            "Until solid at",
+            unit,
+            low=-45,
+            high=-30,
+            required=False,
+            help_text="Only where the paper says another.",
+        )
+        self.order_fields(["statement", "celsius", "hours", "solid_c", "exempt"])

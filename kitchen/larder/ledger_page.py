@@ -108,7 +108,8 @@ def _lots(site: Any, now: datetime, today: date) -> list[tuple[Line, bool]]:
             ("Open again", "lot_open") if end else ("Close", "lot_close") if lot.accepted else ("", "")
         )
         address = reverse(act, args=[lot.pk]) if act else ""
-        line = Line(lot, (lot.supplier, received), due, overdue=overdue, verb=verb, act=address)
+        link = reverse("lot", args=[lot.pk])
+        line = Line(lot, (lot.supplier, received), due, overdue=overdue, link=link, verb=verb, act=address)
         lines.append((line, past or bool(end) or not lot.accepted))
     return lines
 

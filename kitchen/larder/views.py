@@ -11,9 +11,9 @@ from django.urls import reverse
 from kitchen.base import moments
 from kitchen.base.entering import enter
 from kitchen.larder import ledger_page, receiving
-from kitchen.larder.actions import close_lot, open_again, receive_lot
-from kitchen.larder.forms import ACCEPT, CloseForm, LotForm, OpenAgainForm
-from kitchen.larder.models import Lot
+from kitchen.larder.actions import close_lot, closed, keep_freezing_paper, open_again, receive_lot, thaw_lot
+from kitchen.larder.forms import ACCEPT, CloseForm, FreezingPaperForm, LotForm, OpenAgainForm, ThawForm
+from kitchen.larder.models import Lot, LotFrozen, LotThawed
 from kitchen.ledger.models import standing
 from kitchen.people.hands import hand_of
 
@@ -91,3 +91,57 @@ def reopen(request: HttpRequest, pk: int) -> HttpResponse:
         return f"{lot} is open again."
 
     return enter(request, form, do, title=f"Open {lot} again", back=reverse("larder"), room="larder")
+
+
+def lot(request: HttpRequest, pk: int) -> HttpResponse:
+    """One lot: what is known of it, how it was thawed, and the paper on its freezing."""
+    found = _lot(request, pk)
+    facts = {
+        "thaws": standing(LotThawed.objects.filter(lot=found)).select_related("probe").order_by("at"),
+        "papers": standing(LotFrozen.objects.filter(lot=found)).order_by("at"),
+        "closed": closed(found),
+    }
+    return render(request, "larder/lot.html", {"lot": found, "room": "larder", **facts})
+
+
+def thaw(request: HttpRequest, pk: int) -> HttpResponse:
+    """A lot was thawed through."""
+    found = _lot(request, pk)
+    form = ThawForm(request.POST or None, site=found.site)
+
+    def do(said: dict[str, Any]) -> str:
+        thaw_lot(
+            lot=found,
+            how=said["how"],
+            begun_at=said["begun_at"],
+            celsius=said["celsius"],
+            water_c=said["water_c"],
+            probe=said["probe"],
+            pack_open=form.pack_open,
+            at=said["at"],
+            hand=hand_of(request, said["entry_id"]),
+        )
+        return f"{found}: thawed {said['how']}."
+
+    return enter(request, form, do, title=f"Thaw of {found}", back=reverse("lot", args=[pk]), room="larder")
+
+
+def freezing_paper(request: HttpRequest, pk: int) -> HttpResponse:
+    """The supplier's paper on a lot's freezing."""
+    found = _lot(request, pk)
+    form = FreezingPaperForm(request.POST or None, site=found.site)
+
+    def do(said: dict[str, Any]) -> str:
+        keep_freezing_paper(
+            lot=found,
+            statement=said["statement"],
+            celsius=said["celsius"],
+            hours=said["hours"],
+            solid_c=said["solid_c"],
+            exempt=said["exempt"],
+            hand=hand_of(request, said["entry_id"]),
+        )
+        return f"{found}: paper {said['statement']} kept."
+
+    title = f"Freezing of {found} against parasites"
+    return enter(request, form, do, title=title, back=reverse("lot", args=[pk]), room="larder")
