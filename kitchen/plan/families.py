@@ -9,6 +9,8 @@ from functools import cached_property
 from haccp.case import words_of
 from haccp.hazards import Analysed, FlowStep, Verdict, analyse, flow, steps
 from haccp.rules.receive import words_of_delivery
+from kitchen.batches.models import BatchLot
+from kitchen.ledger.models import standing
 from kitchen.methods.models import Method
 from kitchen.people.models import Site
 
@@ -37,6 +39,16 @@ class Family:
         return tuple(each.dish.name for each in self.methods if each.brine_percent)
 
     @cached_property
+    def thawed(self) -> tuple[str, ...]:
+        """The dishes of the family that were made of a lot that came frozen."""
+        return tuple(each.dish.name for each in self.methods if _from_frozen(each))
+
+    @cached_property
+    def taken(self) -> frozenset[str]:
+        """The words by which the steps are taken: a thaw is one, and brings no limit of another step."""
+        return self.all_words | {"frozen"} if self.thawed else self.all_words
+
+    @cached_property
     def all_words(self) -> frozenset[str]:
         """The words of the family with those that only some of its dishes have."""
         return self.words | {"brined"} if self.brined else self.words
@@ -44,12 +56,12 @@ class Family:
     @cached_property
     def way(self) -> tuple[FlowStep, ...]:
         """The steps in order."""
-        return flow(self.all_words)
+        return flow(self.taken)
 
     @cached_property
     def analysed(self) -> tuple[Analysed, ...]:
         """The hazards, decided."""
-        return analyse(self.all_words)
+        return analyse(self.taken)
 
     @cached_property
     def critical(self) -> frozenset[str]:
@@ -65,7 +77,7 @@ class Family:
         """What triggers limits at one step: a lot comes in as what it is, not as what it becomes."""
         if step.key in ("deliver", "freeze_fish"):
             lots = (words_of_delivery(each) for each in self.materials)
-            return frozenset[str]().union(*lots) | step.adds | (self.words & {"scombroid", "frozen"})
+            return frozenset[str]().union(*lots) | step.adds | (self.taken & {"scombroid", "frozen"})
         return self.all_words | step.adds
 
     @cached_property
@@ -84,6 +96,12 @@ class Family:
     def key(self) -> str:
         """The same for the same words."""
         return ", ".join(sorted(self.words - {"sealed"}))
+
+
+def _from_frozen(method: Method) -> bool:
+    """Whether a lot of one of a method's batches came frozen, or was thawed here."""
+    lots = standing(BatchLot.objects.filter(batch__method=method)).select_related("lot")
+    return any("frozen" in each.lot.attributes or standing(each.lot.thaws.all()).exists() for each in lots)
 
 
 def in_force(site: Site) -> list[Method]:

@@ -28,18 +28,30 @@ def rows_at(step: FlowStep, family: Family, rules: Ruleset) -> list[Limit]:
 
 def way(family: Family, numbers: dict[str, str]) -> list[Item]:
     """The steps of a family as its flow diagram shows them."""
-    some = joined(family.brined) if len(family.brined) < len(family.methods) else ""
     return [
         item(
             step.key,
             step.name,
             [("What is done", step.does), ("From the side", joined(step.inputs))],
-            only=some if "brined" in step.trigger.needs else "",
+            only=_only(step, family),
             point=numbers[step.key] if step.key in family.critical else "",
             inputs=list(step.inputs),
         )
         for step in family.way
     ]
+
+
+def _only(step: FlowStep, family: Family) -> str:
+    """The dishes that take a step, where not all of the family do."""
+    dishes = next(
+        (
+            taking
+            for word, taking in (("brined", family.brined), ("frozen", family.thawed))
+            if word in step.trigger.needs
+        ),
+        (),
+    )
+    return joined(dishes) if len(dishes) < len(family.methods) else ""
 
 
 def hazards(family: Family, numbers: dict[str, str]) -> list[Item]:

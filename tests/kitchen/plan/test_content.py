@@ -6,9 +6,11 @@ import json
 from decimal import Decimal
 
 from haccp.limits import ruleset
+from kitchen.batches.actions import open_batch
 from kitchen.equipment.actions import check_probe, retire_probe
 from kitchen.equipment.models import Probe
 from kitchen.ledger import canonical
+from kitchen.methods.models import Method
 from kitchen.people.actions import let_go
 from kitchen.plan.content import compose, flow_digest, plan_digest
 from tests.kitchen.plan.conftest import FISH
@@ -33,6 +35,21 @@ def test_a_step_that_only_some_dishes_take_says_which(planned):
         "cook",
         "serve",
     ]
+
+
+def test_a_lot_that_came_frozen_brings_the_thaw_for_its_dish(planned):
+    """The thaw is a step of that dish alone, and changes no limit of the chill or the store."""
+    factory = planned.factory
+    limits = [each["key"] for each in planned.part("limits")]
+    lot = factory.lot("F1", attributes=("raw", "frozen"))
+    method = Method.objects.get(dish__name="Chicken breast")
+    open_batch(method=method, lots=[lot], hand=factory.hand())
+    chicken = planned.part("families")[0]
+    assert {step["key"]: step["only"] for step in chicken["way"]}["thaw"] == "Chicken breast"
+    assert any(dict(each["facts"])["Step"] == "Thawing" for each in chicken["hazards"])
+    rules = ruleset("UK", factory.now.date())
+    new = {each["key"] for each in planned.part("limits")} - set(limits)
+    assert {rules.limit(key).topic for key in new} <= {"thaw", "receive"}
 
 
 def test_the_points_are_numbered_in_the_order_of_the_work(planned, facts):
