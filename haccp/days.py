@@ -1,47 +1,56 @@
-"""The use-by date of a bag: the strictest of the rows that apply and the method's own days.
+"""The use-by day of a bag from its record: what :mod:`haccp.shelf_life` needs, read off the log.
 
-Days are counted as the row counts them, in the site's time zone: from the first sealing
-or from the cook, with that day as day 1 or day 0. Nothing here lengthens a life.
+Days are counted from the first sealing, the cook or the freezer. An event that nobody logged is taken
+to be as old as the oldest that is known. Days in a freezer do not count; a store that was warm moves the
+day forward, and nothing moves it back.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from dataclasses import replace
+from datetime import date, datetime, time
 
 from haccp.case import Case
+from haccp.course import gone_at
+from haccp.lifefacts import Frozen, LifeFacts, LifeRule
 from haccp.limits import Limit
-from haccp.shelf_life import moved_forward
-from haccp.stored import ended_early
+from haccp.shelf_life import Life, life, moved_forward
+from haccp.stored import ended_early, life_class
 
+__all__ = ["Life", "first_days", "frozen_stays", "life_of", "life_rows"]
 
-@dataclass(frozen=True)
-class Life:
-    """Last day on which a bag may be served, and the row that says so; None: the method's own days.
-
-    `moved_by` names what grew in a warm store and moved the day forward; empty where nothing did.
-    """
-
-    use_by: date
-    days: int
-    row: Limit | None
-    moved_by: str = ""
+_OWN = "method"
 
 
 def first_days(case: Case) -> dict[str, date]:
     """The days from which a life can count, as far as they are known."""
+    return {event: case.clock.local_day(moment) for event, moment in _events(case).items()}
+
+
+def _events(case: Case) -> dict[str, datetime]:
     found = {}
     if case.bag.sealed_at is not None:
-        found["sealing"] = case.clock.local_day(case.bag.sealed_at)
+        found["sealing"] = case.bag.sealed_at
     if case.bag.cook:
-        found["cooking"] = case.clock.local_day(min(each.into_at for each in case.bag.cook))
+        found["cooking"] = min(each.into_at for each in case.bag.cook)
+    if frozen := frozen_stays(case):
+        found["freezing"] = frozen[0].since
     return found
 
 
-def last_day(first: date, days: int, first_day: int) -> date:
-    """The last of so many days when `first` is counted as day `first_day` (1 or 0)."""
-    return first + timedelta(days=days - first_day)
+def frozen_stays(case: Case) -> tuple[Frozen, ...]:
+    """The stays of a bag in freezers, in order; one ends when the next stay begins or the bag is gone."""
+    stays = sorted(case.bag.store, key=lambda each: each.into_at)
+    gone, found = gone_at(case.bag), list[Frozen]()
+    for number, stay in enumerate(stays):
+        log = case.record.log(stay.log)
+        if log is None or not log.freezer or stay.into_at > case.record.seen_at:
+            continue
+        after = stays[number + 1].into_at if number + 1 < len(stays) else gone
+        ends = [each for each in (stay.out_at, after) if each is not None and each <= case.record.seen_at]
+        found.append(Frozen(stay.into_at, max(min(ends), stay.into_at) if ends else None))
+    return tuple(found)
 
 
 def life_rows(case: Case) -> tuple[Limit, ...]:
@@ -50,37 +59,28 @@ def life_rows(case: Case) -> tuple[Limit, ...]:
 
 
 def life_of(case: Case, rows: Sequence[Limit] | None = None) -> Life | None:
-    """The life that governs a bag; None while there is no day to count from.
-
-    The first day that is missing (a bag without its sealing logged) is replaced by the
-    other one, or by the batch's day, whichever is earlier. A store that was warm moves the day
-    forward, never back.
-    """
-    life, early = _by_rule(case, rows), ended_early(case)
-    if life is None or early is None:
-        return life
-    use_by = moved_forward(life.use_by, early.reached, case.clock.zone)
-    return life if use_by == life.use_by else replace(life, use_by=use_by, moved_by=early.model.name)
-
-
-def _by_rule(case: Case, rows: Sequence[Limit] | None) -> Life | None:
-    """The life by the strictest row and the method's own days."""
-    rows = life_rows(case) if rows is None else rows
-    known = first_days(case)
-    if not known:
+    """The life that governs a bag; None while there is no day to count from, or no rule to count by."""
+    events = _events(case)
+    if not events:
         return None
-    earliest = min([case.record.day, *known.values()])
-    lives = []
-    for row in rows:
-        first = known.get(row.counts_from, earliest)
-        days = int(row.amount.value)
-        lives.append(Life(last_day(first, days, 1 if row.first_day is None else row.first_day), days, row))
-    strictest = min(lives, key=lambda each: each.use_by, default=None)
+    zone = case.clock.zone
+    noon = datetime.combine(case.record.day, time(12), zone)
+    oldest = min([noon, *events.values()])
+    rules = [LifeRule.from_limit(each) for each in (life_rows(case) if rows is None else rows)]
+    facts = LifeFacts(
+        starts={rule.counts_from: oldest for rule in rules} | {"cooking": oldest} | events,
+        process=life_class(case),
+        frozen=frozen_stays(case),
+    )
+    found = life(facts, rules, None, zone) if rules else None
     if case.record.method.life_days > 0:
-        counted = strictest.row if strictest else None
-        first = known.get(counted.counts_from, earliest) if counted else known.get("cooking", earliest)
-        number = 1 if counted is None or counted.first_day is None else counted.first_day
-        own = last_day(first, case.record.method.life_days, number)
-        if strictest is None or own < strictest.use_by:
-            return Life(own, case.record.method.life_days, None)
-    return strictest
+        # The method's own days are counted as the strictest row counts them.
+        own = LifeRule(_OWN, case.record.method.life_days, "cooking", 1)
+        if found is not None and found.rule is not None:
+            own = replace(own, counts_from=found.rule.counts_from, first_day=found.rule.first_day)
+        found = life(facts, [*rules, own], None, zone)
+    early = ended_early(case)
+    if found is None or found.use_by is None or early is None:
+        return found
+    use_by = moved_forward(found.use_by, early.reached, zone)
+    return found if use_by == found.use_by else replace(found, use_by=use_by, moved_by=early.model.name)

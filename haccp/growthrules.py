@@ -51,8 +51,6 @@ class GrowthRules:
     chill: tuple[GrowthModel, ...]
     starch: tuple[GrowthModel, ...]
     starch_words: frozenset[str]
-    share: GrowthModel
-    recontaminated: GrowthModel
     opened_words: frozenset[str]
     long_life_word: str
     reference: Organism
@@ -88,8 +86,6 @@ def growth_rules() -> GrowthRules:
     return GrowthRules(
         **models,
         starch_words=frozenset(applies["starch_words"]),
-        share=growth_model(applies["share"]),
-        recontaminated=growth_model(applies["recontaminated"]),
         opened_words=frozenset(applies["opened_words"]),
         long_life_word=str(applies["long_life_word"]),
         reference=organism(applies["reference_organism"]),

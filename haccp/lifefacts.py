@@ -72,7 +72,8 @@ class LifeRule:
     """So many days from an event. `first_day` is the number that the day of the event has.
 
     `counts_from` names the event: sealing, cooking, freezing or another that the facts know.
-    `store_c` [°C] is the warmest store for which the rule speaks, or None.
+    `store_c` [°C] is the warmest store for which the rule speaks, or None; `row` the row of a ruleset that
+    prints it, None for a rule of the kitchen's own.
     """
 
     id: str
@@ -80,6 +81,7 @@ class LifeRule:
     counts_from: str
     first_day: int
     store_c: float | None = None
+    row: Limit | None = None
 
     def __post_init__(self) -> None:
         if self.days < 1 or self.first_day not in (0, 1):
@@ -91,7 +93,7 @@ class LifeRule:
         if limit.quantity != "days" or limit.unit != "day" or limit.first_day is None:
             raise DataError(f"{limit.id} does not count days.")
         store = None if limit.store is None else limit.store.celsius
-        return cls(limit.id, int(limit.amount.value), limit.counts_from, limit.first_day, store)
+        return cls(limit.id, int(limit.amount.value), limit.counts_from, limit.first_day, store, limit)
 
 
 @dataclass(frozen=True)
@@ -129,18 +131,6 @@ class LifeFacts:
         for one, other in pairwise(self.frozen):
             if one.until is None or other.since < one.until:
                 raise RangeError("Stays in the freezer must follow each other; correct their entries.")
-
-
-@dataclass(frozen=True)
-class StoreTier:
-    """What a rule says of food that got warmer than `above_c` [°C]: eat within `hours`, or discard.
-
-    `hours` None means discard. `id` names the row.
-    """
-
-    id: str
-    above_c: float
-    hours: float | None
 
 
 def combined(facts: Sequence[LifeFacts]) -> LifeFacts:

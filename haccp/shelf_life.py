@@ -1,7 +1,7 @@
 """From rules, growth and the store's log to a use-by day.
 
-**Gates.** No date at all unless the cook met its limit, the chill meets or was signed off, the seal is
-whole, the probes have passed their checks and the store's log is complete.
+**Gates.** Where they are asked, no date at all unless the cook met its limit, the chill meets or was signed
+off, the seal is whole, the probes have passed their checks and the store's log is complete.
 
 **Class** of the process: A, sealed before a cook that meets the long-life process and never opened
 since; B, the same with the reference process; C, everything else. A and B have no Listeria to grow;
@@ -16,10 +16,11 @@ frozen from midnight to midnight does not; the day of freezing and the day of th
 reckoned with. They can shorten a life where the kitchen chose to be stricter than the rule, and can
 never lengthen one.
 
-**In the store** the date moves forward when the log says that a term got there sooner, and never back.
+**In the store** the date moves forward when the log says that a term got there sooner, and never back
+(:mod:`haccp.stored` reads the log, :mod:`haccp.days` the record of a bag).
 Bags that are re-bagged or combined keep the oldest start and the worst class.
 
-Hours (eat within, model days) are hours on the absolute clock, whatever the clocks on the wall did.
+Hours (of model days) are hours on the absolute clock, whatever the clocks on the wall did.
 Every limit is handed in; the choices of our own are in ``data/shelf_life.toml``.
 """
 
@@ -33,15 +34,12 @@ from functools import cache
 from typing import Any, Final
 from zoneinfo import ZoneInfo
 
-import numpy as np
-import numpy.typing as npt
-
-from haccp.curves import checked, crossing
 from haccp.datafiles import load, pedigree
 from haccp.errors import RangeError
-from haccp.growth import cumulative_growth, moment_reached, steady_hours
+from haccp.growth import steady_hours
 from haccp.growthmodels import GrowthModel, growth_model
-from haccp.lifefacts import Frozen, Gates, LifeClass, LifeFacts, LifeRule, StoreTier, combined, in_utc
+from haccp.lifefacts import Frozen, Gates, LifeClass, LifeFacts, LifeRule, combined, in_utc
+from haccp.limits import Limit
 
 __all__ = [
     "Frozen",
@@ -50,7 +48,6 @@ __all__ = [
     "LifeClass",
     "LifeFacts",
     "LifeRule",
-    "StoreTier",
     "cautions",
     "combined",
     "ending_terms",
@@ -61,8 +58,6 @@ __all__ = [
     "offered_rules",
     "rule_days",
     "store_temperature",
-    "term_reached",
-    "tier_reached",
 ]
 
 # A use-by day ends with the day, unless the kitchen's service ends sooner.
@@ -73,14 +68,27 @@ END_OF_DAY: Final = time(23, 59)
 class Life:
     """The end of a life. `use_by` is None where there is none: `reasons` say why.
 
-    `governed_by` is the id of what ends it first. `days_left` is for a bag in the freezer: the days
-    that it has from the day of thawing, that day included.
+    `governed_by` is the id of what ends it first, `rule` the rule if it is one. `days_left` is for a bag in
+    the freezer: the days that it has from the day of thawing, that day included. `moved_by` names what grew
+    in a warm store and moved the day forward; empty where nothing did.
     """
 
     use_by: date | None
     governed_by: str
+    rule: LifeRule | None = None
     days_left: int | None = None
     reasons: tuple[str, ...] = ()
+    moved_by: str = ""
+
+    @property
+    def row(self) -> Limit | None:
+        """The row of the ruleset that ends it; None for the kitchen's own days and for a model."""
+        return None if self.rule is None else self.rule.row
+
+    @property
+    def days(self) -> int:
+        """The days of the rule that ends it; 0 where it is no rule."""
+        return 0 if self.rule is None else self.rule.days
 
 
 def _day(moment: datetime, zone: ZoneInfo) -> date:
@@ -115,15 +123,15 @@ def rule_days(rule: LifeRule, facts: LifeFacts, zone: ZoneInfo) -> tuple[date | 
     return last, None
 
 
-def ending_terms(facts: LifeFacts) -> tuple[GrowthModel, ...]:
-    """The growth models that can end this life: none of a killed organism, none behind a proven factor."""
+def ending_terms(process: LifeClass, *, controlling_factor: bool = False) -> tuple[GrowthModel, ...]:
+    """The growth models that can end a life: none of a killed organism, none behind a proven factor."""
     terms = []
     for key in _choices()["terms"]["ends"]:
         model = growth_model(key)
         off = (
-            facts.process is LifeClass.A or facts.controlling_factor
+            process is LifeClass.A or controlling_factor
             if model.measure == "share"
-            else facts.process is not LifeClass.C
+            else process is not LifeClass.C
         )
         if not off:
             terms.append(model)
@@ -162,7 +170,7 @@ def model_end(
     if start is None:
         raise RangeError(f"The growth counts from {begins}; log when that was.")
     soonest, key = math.inf, ""
-    for model in ending_terms(facts):
+    for model in ending_terms(facts.process, controlling_factor=facts.controlling_factor):
         left = _edge(model) - (so_far or {}).get(model.key, 0.0)
         hours = steady_hours(store_c, model, left) if left > 0.0 else 0.0
         if hours < soonest:
@@ -188,7 +196,7 @@ def _after_chilled(start: datetime, chilled: timedelta, frozen: Iterable[Frozen]
 def life(
     facts: LifeFacts,
     rules: Sequence[LifeRule],
-    gates: Gates,
+    gates: Gates | None,
     zone: ZoneInfo,
     *,
     fully_cooked: bool = True,
@@ -199,88 +207,48 @@ def life(
 ) -> Life:
     """The use-by day of a bag.
 
-    Parameters: `rules` that the kitchen is under (the shortest counts); `validated_days`, counted
+    Parameters: `rules` that the kitchen is under (the shortest counts); `gates`, None where they are judged
+    by rules of their own; `validated_days`, counted
     as the first of the rules counts; `stricter_store_c` [°C]: the store to reckon with if the kitchen
     lets the growth terms shorten the rule; `thaw_days`: use within so many days of the day of thawing;
     `ends`: the end of a use-by day. Procedure: see the module.
     Errors: :class:`RangeError` where a rule's event is not known or there is no rule.
     """
-    if closed := gates.closed:
+    if gates is not None and (closed := gates.closed):
         return Life(None, "gates", reasons=closed)
     if not rules:
         raise RangeError("Choose at least one rule that the life is counted by.")
     counted = list(rules)
     if validated_days is not None:
         counted.append(LifeRule("validation", validated_days, rules[0].counts_from, rules[0].first_day))
-    days: list[tuple[date, str]] = []
-    left: list[tuple[int, str]] = []
+    days: list[tuple[date, str, LifeRule | None]] = []
+    left: list[tuple[int, LifeRule]] = []
     for rule in counted:
         last, remaining = rule_days(rule, facts, zone)
         if last is not None:
-            days.append((last, rule.id))
+            days.append((last, rule.id, rule))
         if remaining is not None:
-            left.append((remaining, rule.id))
+            left.append((remaining, rule))
     if left:
-        fewest, rule_id = min(left)
-        return Life(None, rule_id, days_left=fewest, reasons=("it is frozen: the days resume with thawing",))
+        fewest, rule = min(left, key=lambda each: each[0])
+        why = "it is frozen: the days resume with thawing"
+        return Life(None, rule.id, rule, days_left=fewest, reasons=(why,))
     thawed = [each.until for each in facts.frozen if each.until is not None]
     if thaw_days is not None and thawed:
-        days.append((_day(thawed[-1], zone) + timedelta(days=thaw_days), "thawing"))
+        days.append((_day(thawed[-1], zone) + timedelta(days=thaw_days), "thawing", None))
     if facts.raw_use_by is not None and not fully_cooked:
-        days.append((facts.raw_use_by, "raw material"))
+        days.append((facts.raw_use_by, "raw material", None))
     if stricter_store_c is not None:
         end, key = model_end(facts, stricter_store_c)
         if end is not None:
-            days.append((last_whole_day(end, zone, ends), key))
-    last_day, governed_by = min(days)
-    return Life(last_day, governed_by)
-
-
-def term_reached(
-    facts: LifeFacts, epoch: datetime, times_s: npt.ArrayLike, highest_c: npt.ArrayLike
-) -> tuple[datetime | None, str, dict[str, float]]:
-    """When the first growth term ended the life along the store's curve, its key, and growth so far.
-
-    Parameters: `times_s` [s after `epoch`] and `highest_c` [°C], (n,): the warmest that the food can
-    have been; both terms only rise with the temperature there.
-    """
-    first: tuple[datetime | None, str] = (None, "")
-    so_far = {}
-    for model in ending_terms(facts):
-        so_far[model.key] = float(cumulative_growth(times_s, highest_c, model)[-1])
-        at_s = moment_reached(times_s, highest_c, model, _edge(model))
-        if at_s is not None:
-            moment = in_utc(epoch) + timedelta(seconds=at_s)
-            if first[0] is None or moment < first[0]:
-                first = (moment, model.key)
-    return *first, so_far
+            days.append((last_whole_day(end, zone, ends), key, None))
+    # Of several that end on one day the first that was given.
+    return Life(*min(days, key=lambda each: each[0]))
 
 
 def moved_forward(use_by: date, reached: datetime | None, zone: ZoneInfo, ends: time = END_OF_DAY) -> date:
     """The use-by day after the log: forward to the last whole day before `reached`, never back."""
     return use_by if reached is None else min(use_by, last_whole_day(reached, zone, ends))
-
-
-def tier_reached(
-    tiers: Sequence[StoreTier], epoch: datetime, times_s: npt.ArrayLike, core_c: npt.ArrayLike
-) -> tuple[StoreTier, datetime, datetime] | None:
-    """The gravest tier that the core came to: which, since when, and until when the food may be eaten.
-
-    `core_c` [°C] (n,) at `times_s` [s after `epoch`]. A tier is reached above its temperature, not at
-    it. For a discard the two moments are one. Air that warms while a fridge defrosts is no core.
-    """
-    times, temps = checked(times_s, core_c)
-    found = []
-    for tier in tiers:
-        warmer = np.flatnonzero(temps > tier.above_c)
-        if not warmer.size:
-            continue
-        first = int(warmer[0])
-        at_s = float(times[0]) if first == 0 else crossing(times, temps, first - 1, tier.above_c)
-        since = in_utc(epoch) + timedelta(seconds=at_s)
-        found.append((tier, since, since + timedelta(hours=tier.hours or 0.0)))
-    # A discard outweighs any hour by which to eat; of two of a kind the sooner one counts.
-    return min(found, key=lambda each: (each[0].hours is not None, each[2]), default=None)
 
 
 def offered_rules(*, validated: bool) -> tuple[LifeRule, ...]:

@@ -22,8 +22,10 @@ from haccp.growthmodels import GrowthModel
 from haccp.growthrules import growth_rules
 from haccp.holds import best_held
 from haccp.lethality import log_reduction
+from haccp.lifefacts import LifeClass
 from haccp.record import MediumLog, Step
 from haccp.rules.cook import HOLDS
+from haccp.shelf_life import ending_terms
 
 
 @dataclass(frozen=True)
@@ -78,20 +80,25 @@ def _steps(log: MediumLog, start: datetime, end: datetime) -> list[tuple[datetim
     return steps
 
 
-def store_models(case: Case) -> tuple[GrowthModel, ...]:
-    """The organisms that can end a life here: none that the cook killed in a bag that stayed closed."""
+def life_class(case: Case) -> LifeClass:
+    """The class of a bag by what its cook provenly did, and whether it stayed closed."""
     rules, curves = growth_rules(), case.heat.curves
-    if curves is None or not case.heat.proves(Step.COOK):
+    proven = curves is not None and case.heat.proves(Step.COOK)
+    reduced = log_reduction(curves.times_s, curves.low_c, rules.reference) if curves is not None else 0.0
+    return LifeClass.of(
+        sealed_before_cook=True,
+        opened=bool(case.words & rules.opened_words),
+        long_life_met=proven and _long_life(case),
+        # Equivalent minutes are sums of floats: a millionth of a log is no shortfall.
+        reference_met=proven and reduced >= (rules.reference.log_target or 0.0) - 1e-6,
+    )
+
+
+def store_models(case: Case) -> tuple[GrowthModel, ...]:
+    """The organisms that can end a life here; none where the cook itself is not proven."""
+    if case.heat.curves is None or not case.heat.proves(Step.COOK):
         return ()
-    opened = bool(case.words & rules.opened_words)
-    models = []
-    if opened or not _long_life(case):
-        models.append(rules.share)
-    reduced = log_reduction(curves.times_s, curves.low_c, rules.reference)
-    # Equivalent minutes are sums of floats: a millionth of a log is no shortfall.
-    if opened or reduced < (rules.reference.log_target or 0.0) - 1e-6:
-        models.append(rules.recontaminated)
-    return tuple(models)
+    return ending_terms(life_class(case))
 
 
 def _long_life(case: Case) -> bool:

@@ -30,28 +30,29 @@ def check_use_by(case: Case) -> list[Finding]:
     if life is None or not (case.bag.chill or case.bag.store):
         return []
     bag, clock = case.bag, case.clock
-    found = []
+    if life.use_by is None:
+        return [_frozen(case, life)]
+    found, use_by = list[Finding](), life.use_by
     ends = [each for each in bag.finishes if each.kind in SERVED]
     for each in ends:
         day = clock.local_day(each.at)
-        if day > life.use_by:
+        if day > use_by:
             said = (
                 f"Bag {bag.code} was {_ended(each.kind)} on {clock.date(day)}, "
-                f"{_days_past(day, life.use_by)} past its "
-                f"use-by, {clock.date(life.use_by)} ({_whose(case, life)})."
+                f"{_days_past(day, use_by)} past its use-by, {clock.date(use_by)} ({_whose(case, life)})."
             )
-            found.append(_past(case, life, said, day, remedy=None))
+            found.append(_past(case, life, use_by, said, day, remedy=None))
     if found or bag.finishes:
-        return found or [_within(case, life)]
+        return found or [_within(case, life, use_by)]
     today = clock.local_day(case.record.seen_at)
-    if today > life.use_by:
+    if today > use_by:
         said = (
-            f"Bag {bag.code} is still here on {clock.date(today)}, {_days_past(today, life.use_by)} past its "
+            f"Bag {bag.code} is still here on {clock.date(today)}, {_days_past(today, use_by)} past its "
             "use-by, "
-            f"{clock.date(life.use_by)} ({_whose(case, life)})."
+            f"{clock.date(use_by)} ({_whose(case, life)})."
         )
-        return [_past(case, life, said, today, remedy="Discard it and log that.")]
-    return [_within(case, life)]
+        return [_past(case, life, use_by, said, today, remedy="Discard it and log that.")]
+    return [_within(case, life, use_by)]
 
 
 def _ended(kind: str) -> str:
@@ -62,7 +63,7 @@ def _days_past(day: date, use_by: date) -> str:
     return plural((day - use_by).days, "day")
 
 
-def _past(case: Case, life: Life, said: str, day: date, *, remedy: str | None) -> Finding:
+def _past(case: Case, life: Life, use_by: date, said: str, day: date, *, remedy: str | None) -> Finding:
     return case.found(
         "store.use_by",
         Step.STORE if remedy else Step.FINISH,
@@ -70,28 +71,41 @@ def _past(case: Case, life: Life, said: str, day: date, *, remedy: str | None) -
         said,
         limit=life.row,
         measured=case.clock.date(day),
-        required=f"by {case.clock.date(life.use_by)}",
-        margin=f"{_days_past(day, life.use_by)} over",
+        required=f"by {case.clock.date(use_by)}",
+        margin=f"{_days_past(day, use_by)} over",
         remedy=remedy,
     )
 
 
-def _within(case: Case, life: Life) -> Finding:
-    said = f"Use-by of bag {case.bag.code}: {case.clock.date(life.use_by)} ({_whose(case, life)})."
+def _within(case: Case, life: Life, use_by: date) -> Finding:
+    said = f"Use-by of bag {case.bag.code}: {case.clock.date(use_by)} ({_whose(case, life)})."
     return case.found(
         "store.use_by",
         Step.STORE,
         Outcome.MEETS,
         said,
         limit=life.row,
-        required=f"by {case.clock.date(life.use_by)}",
+        required=f"by {case.clock.date(use_by)}",
     )
+
+
+def _frozen(case: Case, life: Life) -> Finding:
+    """Frozen, its days stand still; the one on which it is thawed is the first that counts again."""
+    left = life.days_left or 0
+    said = (
+        f"In the freezer the days of bag {case.bag.code} stand still: {plural(left, 'day')} left, the day of "
+        f"thawing included ({_whose(case, life)})."
+    )
+    outcome, remedy = Outcome.MEETS, None
+    if left < 1:
+        outcome, remedy = Outcome.FAILS, "Discard it and log that."
+    return case.found("store.use_by", Step.STORE, outcome, said, limit=life.row, remedy=remedy)
 
 
 def check_label(case: Case) -> list[Finding]:
     """A label may shorten the life, never lengthen it."""
     life = life_of(case)
-    if life is None or case.bag.use_by is None or case.bag.use_by <= life.use_by:
+    if life is None or life.use_by is None or case.bag.use_by is None or case.bag.use_by <= life.use_by:
         return []
     said = (
         f"The label of bag {case.bag.code} says use by {case.clock.date(case.bag.use_by)}; "

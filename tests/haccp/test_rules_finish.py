@@ -7,17 +7,17 @@ Sources: Department of Health cook-chill guidelines, 1989 (70 °C for 2 min: fro
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import timedelta
 
 import pytest
 
 from haccp.assess import assess
 from haccp.case import Case
-from haccp.days import first_days, last_day, life_of
+from haccp.days import first_days, life_of
 from haccp.heat import BagHeat
-from haccp.record import Finish, Outcome, Step
-from haccp.rules.finish import check_reheat
-from tests.haccp.kitchen_log import DAY, METHOD, at, bag, batch, core, of, rules
+from haccp.record import Finish, MediumLog, Outcome, Stay, Step
+from haccp.rules.finish import check_reheat, check_use_by
+from tests.haccp.kitchen_log import DAY, METHOD, at, bag, batch, core, of, reading, rules
 
 
 def case(regime: str = "UK", **changes: object) -> Case:
@@ -97,10 +97,42 @@ def test_the_food_code_asks_for_reheating_only_where_food_is_held_hot():
     assert check_reheat(case("US-FDA", finishes=SECOND, core_checks=(core(1490, 50.0, Step.FINISH),))) == []
 
 
-def test_days_count_with_or_without_the_first():
-    assert last_day(date(2026, 3, 3), 5, 1) == date(2026, 3, 7)
-    assert last_day(date(2026, 3, 3), 3, 0) == date(2026, 3, 6)  # France: day of making + 3
-    assert last_day(date(2028, 2, 27), 5, 1) == date(2028, 3, 2)
+def frozen_bag(seen: float, *more: Stay):
+    """Sealed and cooked on day 1, in the freezer from day 3 on."""
+    day = 1440.0
+    freezer = MediumLog("freezer", "Freezer 1", "fridge_air", (reading(2 * day, -20.0),), freezer=True)
+    usual = batch()
+    stays = (Stay("fridge", at(332), at(2 * day)), Stay("freezer", at(2 * day)), *more)
+    record = batch(
+        bag(store=stays),
+        seen=seen,
+        logs=(*usual.logs, freezer),
+        method=replace(usual.method, attributes=frozenset({"whole muscle", "cook-chill"}), life_days=0),
+    )
+    heat = BagHeat(None, None, None, None, ())
+    return Case(record=record, ruleset=rules(), bag=record.bags[0], heat=heat)
+
+
+def test_freezing_stops_the_count_and_thawing_resumes_it():
+    """Five days by the cook-chill guidelines (from memory): 1, 2 and 3 are used, two are left after a month.
+
+    The careless reading counts on in the freezer, or starts anew with thawing.
+    """
+    day = 1440.0
+    inside = life_of(frozen_bag(30 * day))
+    assert inside is not None
+    assert (inside.use_by, inside.days_left) == (None, 2)
+    [found] = check_use_by(frozen_bag(30 * day))
+    assert found.outcome == Outcome.MEETS
+    assert "2 days left" in found.sentence
+    thawed = frozen_bag(30 * day + 60.0, Stay("fridge", at(30 * day)))
+    life = life_of(thawed)
+    assert life is not None
+    # Thawed on 2 April, 30 days after the cook: that day and the next are the last two.
+    assert life.use_by == DAY + timedelta(days=31)
+    assert [each.outcome for each in check_use_by(thawed)] == [Outcome.MEETS]
+    late = frozen_bag(33 * day, Stay("fridge", at(30 * day)))
+    assert [each.outcome for each in check_use_by(late)] == [Outcome.FAILS]
 
 
 def test_without_a_logged_sealing_the_earliest_day_known_counts():
@@ -110,7 +142,7 @@ def test_without_a_logged_sealing_the_earliest_day_known_counts():
     plain = replace(unsealed, record=replace(unsealed.record, method=facts))
     life = life_of(plain)
     assert life is not None
-    assert life.use_by == last_day(DAY, 10, 1)
+    assert life.use_by == DAY + timedelta(days=9)
     assert life_of(case(sealed_at=None, cook=())) is None
 
 

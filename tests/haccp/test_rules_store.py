@@ -73,6 +73,16 @@ def test_food_above_5_degrees_is_eaten_within_12_hours(celsius, outcome):
         assert one.remedy_by == at(400 + 720)
 
 
+def test_the_12_hours_are_hours_on_the_absolute_clock():
+    """London goes from 01:00 to 02:00 on 29 March 2026: 12 h from 20:00 on the 28th end at 09:00."""
+    night = 25 * 1440.0 + 600.0
+    found = stored((400, 1.0), (night, 1.0), (night + 60, 6.0), (night + 90, 1.0), seen=night + 100)
+    [one] = of(found, "store.eat_within")
+    assert one.since == at(night)
+    assert one.remedy_by == at(night + 720)
+    assert "09:00" in str(one.remedy)
+
+
 def test_food_that_stayed_after_its_12_hours_fails_and_eaten_within_them_is_reviewed():
     values = [(400, 1.0), (500, 6.0), (600, 1.0)]
     assert outcomes(stored(*values, seen=400 + 721), "store.eat_within") == [Outcome.FAILS]
