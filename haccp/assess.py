@@ -175,7 +175,9 @@ def follow_for(record: BatchRecord, ruleset: Ruleset) -> timedelta:
     """How long after the bath the core is followed: as long as the chill rows ask, all in a row, and an "
     "hour."""
     rows = ruleset.limits("cool", words_of(record.method) | {"chilled"})
-    return timedelta(hours=1, seconds=sum(row.amount.seconds for row in rows))
+    # A row that prints a duty in words, or the temperature at the end, gives no time to follow.
+    times = [row.amount.seconds for row in rows if row.event or row.clock]
+    return timedelta(hours=1, seconds=sum(times))
 
 
 def _bag(case: Case, findings: list[Finding], memo: Memo) -> BagAssessment:
