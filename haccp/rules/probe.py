@@ -28,13 +28,23 @@ class ProbeVerdict:
 
 
 def _row(medium: str, ruleset: Ruleset) -> Limit | None:
-    """The row for a medium: one printed for it, or the accuracy of a food thermometer."""
-    rows = [row for row in ruleset.limits("probe_check") if row.upper is not None]
+    """The row for a medium: one printed for it, or the accuracy of a food thermometer.
+
+    Where the regime prints none, a row that it takes as advice stands in: a probe must be judged.
+    """
+    rows = _printed(ruleset)
     for wanted in (medium, "food"):
         for row in rows:
             if row.medium == wanted:
                 return row
     return None
+
+
+def _printed(ruleset: Ruleset) -> list[Limit]:
+    """The rows that print how far a probe may be off; those taken as advice where there are no others."""
+    every = (ruleset.limits("probe_check"), ruleset.limits("probe_check", advice=True))
+    own, taken = ([row for row in rows if row.upper is not None] for rows in every)
+    return own or taken
 
 
 def judge_probe_check(medium: str, celsius: float, altitude_m: float, ruleset: Ruleset) -> ProbeVerdict:
@@ -119,7 +129,7 @@ def check_failed(record: BatchRecord, ruleset: Ruleset) -> list[Finding]:
                 step=Step.PROBE,
                 outcome=Outcome.TO_REVIEW,
                 sentence=said if said.endswith(".") else f"{said}.",
-                limit=next((row.id for row in ruleset.limits("probe_check") if row.upper is not None), None),
+                limit=next((row.id for row in _printed(ruleset)), None),
                 since=good,
                 remedy="Judge each bag by what is left; check the probe again or take it out of use.",
                 entries=tuple(each for each in _entries(failed, readings) if each),

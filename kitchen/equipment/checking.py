@@ -43,15 +43,17 @@ def _limit(site: Any, day: date, medium: str) -> tuple[Limit, float, float]:
     """The limit of a check in this medium, and its two edges [°C] as printed for sea level.
 
     Some regimes print the reading for each medium, others how far a food thermometer may be off.
+    Where one prints neither, a row that it takes as advice stands in: a probe must be judged.
     """
     rules = rules_of(site, day)
-    for each in rules.limits(TOPIC, quantity="reading"):
-        if each.medium == medium and each.upper:
-            return each, each.amount.celsius, each.upper.celsius
-    for each in rules.limits(TOPIC, quantity="accuracy"):
-        if each.medium == "food" and each.upper:
-            true = 0.0 if medium == "ice" else boiling_point_c(0)
-            return each, true + float(each.amount.value), true + float(each.upper.value)
+    for advice in (False, True):
+        for each in rules.limits(TOPIC, quantity="reading", advice=advice):
+            if each.medium == medium and each.upper:
+                return each, each.amount.celsius, each.upper.celsius
+        for each in rules.limits(TOPIC, quantity="accuracy", advice=advice):
+            if each.medium == "food" and each.upper:
+                true = 0.0 if medium == "ice" else boiling_point_c(0)
+                return each, true + float(each.amount.value), true + float(each.upper.value)
     raise Refused("The ruleset of this kitchen has no limit for a probe check.", "medium")
 
 

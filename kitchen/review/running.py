@@ -67,11 +67,8 @@ def chill_due(found: BagAssessment, batch: Batch, now: datetime) -> tuple[dateti
     if not ahead:
         return None
     first = min(ahead, key=lambda each: each.remedy_by or now)
-    what = (
-        "the chill must have begun"
-        if first.rule == "chill.begun"
-        else f"{_end(first, batch)} is due in the core"
-    )
+    known = {"chill.begun": "the chill must have begun", "chill.stored": "it must be in the store"}
+    what = known.get(first.rule) or f"{_end(first, batch)} is due in the core"
     return (first.remedy_by, what) if first.remedy_by else None
 
 
@@ -98,6 +95,12 @@ def _words(running: list[Finding], batch: Batch, now: datetime) -> Iterator[str]
         yield f"in the bath, hold proven {until} if the bath stays in its band"
     if begins := [each.remedy_by for each in due.get("chill.begun", ()) if each.remedy_by]:
         yield f"out of the bath, into the chill by {moments.clock(min(begins), zone, today)}"
+    if warm := [each for each in due.get("cook.time_below", ()) if each.remedy_by]:
+        first = min(warm, key=lambda each: each.remedy_by or now)
+        by = moments.clock(first.remedy_by, zone, today)
+        yield f"core to be at {_end(first, batch)}, or out of the bath, by {by}"
+    if stored := [each.remedy_by for each in due.get("chill.stored", ()) if each.remedy_by]:
+        yield f"cold and into the store by {moments.clock(min(stored), zone, today)}"
     stages = [each for each in due.get("chill.stage", ()) if each.remedy_by]
     if stages:
         first = min(stages, key=lambda each: each.remedy_by or now)
@@ -108,6 +111,6 @@ def _words(running: list[Finding], batch: Batch, now: datetime) -> Iterator[str]
 
 
 def _end(stage: Finding, batch: Batch) -> str:
-    """The temperature at which a stage of the chill ends."""
+    """The temperature at which a row's time ends."""
     cited = cite(stage.limit, batch) if stage.limit else None
     return str(cited.row.end) if cited and cited.row.end else "its end"

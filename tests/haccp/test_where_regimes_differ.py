@@ -13,6 +13,7 @@ import pytest
 from haccp.assess import assess
 from haccp.limits import Limit, ruleset
 from haccp.record import Outcome
+from haccp.rules.probe import judge_probe_check
 from tests.haccp.kitchen_log import DAY, of, rules
 from tests.haccp.test_six_regimes import CHICKEN, judged, record
 
@@ -95,3 +96,13 @@ def test_a_bath_probe_in_new_south_wales_is_ten_times_as_fine():
     accuracy = {row.medium: row.printed for row in rows("AU-NSW", "probe_check", quantity="accuracy")}
     assert accuracy == {"food": "−1 °C to 1 °C", "bath": "−0.1 °C to 0.1 °C"}
     assert "USFDA-PROBE-FOOD" in printed(rows("US-FDA", "probe_check", quantity="accuracy"))
+
+
+@pytest.mark.parametrize(
+    ("regime", "limit"), [("IE", "UK-PROBE-ICE"), ("CA-BC", "UK-PROBE-ICE"), ("AU-VIC", "AU-PROBE-1")]
+)
+def test_a_probe_can_be_judged_where_the_regime_prints_nothing_of_it(regime, limit):
+    """A row taken as advice stands in, and only there."""
+    for celsius, passed in ((1.0, True), (1.1, False)):
+        verdict = judge_probe_check("ice", celsius, 0.0, rules(regime))
+        assert (verdict.passed, verdict.limit) == (passed, limit)

@@ -105,3 +105,22 @@ def test_the_bench_judges_again_when_a_deadline_has_come(factory, chilling, as_c
     factory.now = by + timedelta(minutes=1)
     assert "unproven" in words(as_cook.get("/bench/"))
     assert [each.batch for each in board(factory.site, factory.now)["waiting"]] == [chilling]
+
+
+def test_in_victoria_a_bag_in_the_bath_has_six_hours_to_be_at_60(factory, site):
+    site.regime = "AU-VIC"
+    site.save()
+    batch = factory.batch(set_point_c=Decimal(73))
+    log = cooking.start_bath(bath=factory.bath(), set_point_c=Decimal(73), hand=factory.hand())
+    factory.read(log, "73")
+    cooking.bags_into_bath(bags=list(batch.bags.all()), bath_log=log, hand=factory.hand(minutes=1))
+    said = stands(factory, batch).words
+    assert re.search(r"core to be at 60 °C, or out of the bath, by \d\d:\d\d", said)
+
+
+def test_in_ireland_food_that_is_no_cook_chill_has_two_hours_to_be_in_the_store(factory, site):
+    site.regime = "IE"
+    site.save()
+    batch = factory.cooked(attributes=["poultry"], set_point_c=Decimal(73), set_point="73")
+    found = refresh(batch, factory.now)
+    assert "cold and into the store by" in running.of_bag(found.bags[0], batch, factory.now).words
