@@ -235,7 +235,8 @@ def _of_one_shape(
     spans = [each.span_s for each in exposures]
     runs = [runs_of(end - start, quickness) for start, end in spans]
     grids = [moments(*span, own) for span, own in zip(spans, runs, strict=True)]
-    orders = [each.best.quickest_first for each in bodies]
+    one_way = len(bodies[0].half_sizes_m) == 1
+    orders = [(0,) if one_way else each.best.quickest_first for each in bodies]
     slow, best, fast = (
         [_directions(corner, orders, getattr(each.heat_transfer, edge)) for each in exposures]
         for corner, edge in (

@@ -96,7 +96,7 @@ class Body:
     conductivity_w_mk: float
 
     def __post_init__(self) -> None:
-        wanted = len(self.shape.directions)
+        wanted = len(_DIRECTIONS[self.shape])
         if len(self.half_sizes_m) != wanted:
             raise BodyError(f"A {self.shape} needs {wanted} half-size(s); {len(self.half_sizes_m)} given.")
         for half in self.half_sizes_m:

@@ -116,9 +116,10 @@ def bag_heats(record: BatchRecord, after_bath: timedelta) -> dict[str, BagHeat]:
     laid: dict[str, _Laid] = {}
     for bag in record.bags:
         same = (_size(bag), _stays(bag))
-        if same not in alike or alike[same].doubts:
-            alike[same] = _lay_out(record, bag, after_bath, shared)
-        laid[bag.code] = alike[same]
+        one = alike.get(same)
+        if one is None or one.doubts:
+            alike[same] = one = _lay_out(record, bag, after_bath, shared)
+        laid[bag.code] = one
     together: dict[int, list[_Laid]] = {}
     for each in {id(one): one for one in laid.values()}.values():
         together.setdefault(id(each.media), []).append(each)
@@ -287,13 +288,9 @@ def _body(record: BatchRecord, bag: BagRecord) -> UncertainBody | None:
     elif shape == Shape.BRICK and (bag.length_mm is None or bag.width_mm is None):
         shape = Shape.SLAB
     food = material(record.method.material)
+    edge = bag.thickness_tolerance_mm
     halves = tuple(
-        Range(
-            *(
-                (each + edge) / 2000.0
-                for edge in (-bag.thickness_tolerance_mm, 0.0, bag.thickness_tolerance_mm)
-            )
-        )
+        Range((each - edge) / 2000.0, each / 2000.0, (each + edge) / 2000.0)
         for each in sizes[: len(shape.directions)]
         if each is not None
     )
