@@ -11,7 +11,7 @@ from django.contrib.staticfiles import finders
 from django.templatetags.static import static
 
 # Not needed at the Bench: what is printed, and what only the head chef's pages show.
-LEFT_OUT = {"css/paper.css", "css/pass.css"}
+LEFT_OUT = {f"css/{name}.css" for name in ("paper", "pass", "larder", "law", "plan")}
 KEPT = {".css", ".js", ".svg", ".png", ".woff2"}
 
 

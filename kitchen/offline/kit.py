@@ -43,7 +43,8 @@ def pages(site: Any, now: datetime) -> Iterator[tuple[str, str]]:
     """The addresses of the Bench that a tablet keeps, each with a tag that changes when the page does."""
     shot = queries.snapshot(site, now)
     shift = f"{files.version()} {now:%y%m%d} {now.hour // HOURS}"
-    yield reverse("bench"), _tag(now)
+    moved = [(each.batch.pk, [(bag.number, bag.words) for bag in each.now.here]) for each in shot.batches]
+    yield reverse("bench"), _tag(shift, moved, [(place.key, place.read_at) for place in shot.places])
     yield (
         reverse("sign_in"),
         _tag(shift, list(Person.objects.filter(site=site).values_list("name", "is_active"))),

@@ -7,6 +7,7 @@ from kitchen.offline import settling, views
 urlpatterns = [
     path("worker.js", views.worker, name="worker"),
     path("manifest.webmanifest", views.manifest, name="manifest"),
+    path("font.woff2", views.font, name="font"),
     path("no-network/", views.no_network, name="no_network"),
     path("outbox/here/", views.here, name="here"),
     path("outbox/kit/", views.keep, name="kit"),

@@ -16,7 +16,7 @@ from django.templatetags.static import static
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from kitchen.base import moments
+from kitchen.base import moments, webfont
 from kitchen.base.refusals import Refused
 from kitchen.offline import files
 from kitchen.offline.arriving import Answer, Outbox
@@ -36,7 +36,7 @@ def worker(request: HttpRequest) -> HttpResponse:
     """The service worker, with the list of files that it keeps. From the root, so that it covers all."""
     context = {
         "version": files.version(),
-        "files": json.dumps([*files.addresses(), reverse("no_network")]),
+        "files": json.dumps([*files.addresses(), reverse("font"), reverse("no_network")]),
         "static": json.dumps(static("")),
     }
     answer = render(request, "offline/worker.js", context, content_type="text/javascript")
@@ -62,6 +62,15 @@ def manifest(request: HttpRequest) -> HttpResponse:
         ],
     }
     return JsonResponse(said, content_type="application/manifest+json")
+
+
+@login_not_required
+@require_GET
+def font(request: HttpRequest) -> HttpResponse:
+    """The font of the pages."""
+    answer = HttpResponse(webfont.woff2(), content_type="font/woff2")
+    answer.headers["Cache-Control"] = "public, max-age=2592000"
+    return answer
 
 
 @login_not_required

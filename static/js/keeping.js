@@ -21,29 +21,35 @@ async function fetchKit() {
   return kit;
 }
 
-async function due() {
-  const [kit, who] = await Promise.all([fact("kit"), fact("who")]);
-  const landed = sessionStorage.getItem("landed");
-  sessionStorage.removeItem("landed");
-  return landed || !kit || Date.now() - kit.at > FRESH || who?.code !== root.dataset.person || !who.token;
+async function known() {
+  const who = await fact("who");
+  return who?.code === root.dataset.person && who.token;
 }
 
-async function keepAll() {
+async function due() {
+  const kit = await fact("kit");
+  const landed = sessionStorage.getItem("landed");
+  sessionStorage.removeItem("landed");
+  return landed || !kit || Date.now() - kit.at > FRESH || !(await known());
+}
+
+async function keepAll(kit) {
   if (!("serviceWorker" in navigator)) return;
   await navigator.serviceWorker.register("/worker.js");
-  if (!signedIn || !(await due())) return;
-  const kit = await fetchKit();
+  if (!kit && signedIn && (await due())) kit = await fetchKit();
   if (!kit) return;
   const { active } = await navigator.serviceWorker.ready;
   active.postMessage({ keep: kit.pages });
   await navigator.storage?.persist?.();
 }
 
-const soon = (wait) => setTimeout(() => keepAll().catch((trouble) => console.warn("keeping", trouble)), wait);
+const later = (kit) => setTimeout(() => keepAll(kit).catch((trouble) => console.warn("keeping", trouble)), AFTER);
 // Another person at the same tablet: who it is must be known before the first entry, not when the page is done.
-if (signedIn) fact("who").then((who) => soon(who?.code === root.dataset.person && who.token ? AFTER : 0), () => soon(AFTER));
-else soon(AFTER);
-setInterval(() => document.hidden || soon(0), FRESH);
+async function begin() {
+  later(signedIn && !(await known()) ? await fetchKit() : undefined);
+}
+begin().catch(() => later());
+setInterval(() => document.hidden || later(), FRESH);
 navigator.serviceWorker?.addEventListener("message", ({ data }) => {
   if (data.kept !== undefined) root.dataset.pagesKept = data.kept;
 });

@@ -1,7 +1,7 @@
 // The page of the outbox: what waits on this tablet, send it now, save it as a file for another device.
 
 import { flush, reachable } from "./outbox.js";
-import { clock, now } from "./servertime.js";
+import { happened, now } from "./servertime.js";
 import { fact, waiting } from "./tablet.js";
 import { counted, say, word } from "./words.js";
 
@@ -15,9 +15,8 @@ async function show() {
   list.replaceChildren(
     ...all.map((entry) => {
       const item = document.createElement("li");
-      const at = clock(Date.parse(entry.tablet_time) - entry.ahead_ms);
       const what = document.createElement("p");
-      what.append(Object.assign(document.createElement("strong"), { textContent: at }), ` ${entry.words} · ${entry.by}`);
+      what.append(Object.assign(document.createElement("strong"), { textContent: happened(entry) }), ` ${entry.words} · ${entry.by}`);
       item.append(what);
       if (entry.refused) item.append(Object.assign(document.createElement("p"), { className: "error-text", textContent: entry.refused }));
       return item;

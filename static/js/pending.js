@@ -2,7 +2,7 @@
 // are about, and the bags that were sealed meanwhile in the forms of their batch.
 
 import { keepSending } from "./outbox.js";
-import { clock } from "./servertime.js";
+import { happened } from "./servertime.js";
 import { waiting } from "./tablet.js";
 import { counted, word } from "./words.js";
 
@@ -24,9 +24,8 @@ function concerns(entry) {
 }
 
 function line(entry) {
-  const at = entry.fields.at?.[0] ? entry.fields.at[0].slice(11, 16) : clock(Date.parse(entry.tablet_time) - entry.ahead_ms);
   const item = document.createElement("li");
-  const time = Object.assign(document.createElement("span"), { className: "at", textContent: at });
+  const time = Object.assign(document.createElement("span"), { className: "at", textContent: happened(entry) });
   item.append(time, ` ${entry.words}`);
   if (entry.refused) item.append(Object.assign(document.createElement("strong"), { textContent: ` ${entry.refused}` }));
   return item;

@@ -51,11 +51,18 @@ setInterval(() => {
   remember(ahead + moved);
 }, 5000);
 
+const zone = root.dataset.zone || undefined;
+const day = (ms, timeZone) => new Intl.DateTimeFormat("en-CA", { timeZone, dateStyle: "short" }).format(ms);
+
 /** A moment in words on the kitchen's clock: 14:30, with the date when it is not today. */
-export function clock(ms) {
-  const timeZone = root.dataset.zone || undefined;
-  const day = (moment) => new Intl.DateTimeFormat("en-CA", { timeZone, dateStyle: "short" }).format(moment);
+export function clock(ms, timeZone = zone) {
   const words = { timeZone, hour: "2-digit", minute: "2-digit", hourCycle: "h23" };
-  const more = day(ms) === day(now()) ? {} : { weekday: "short", day: "numeric", month: "short" };
+  const more = day(ms, timeZone) === day(now(), zone) ? {} : { weekday: "short", day: "numeric", month: "short" };
   return new Intl.DateTimeFormat(root.lang || "en-GB", { ...words, ...more }).format(ms).replace(",", "");
+}
+
+/** When an entry of the outbox happened: as it was typed on the kitchen's clock, or when it was made. */
+export function happened({ fields, tablet_time, ahead_ms }) {
+  const typed = fields.at?.[0];
+  return typed ? clock(Date.parse(`${typed}Z`), "UTC") : clock(Date.parse(tablet_time) - ahead_ms);
 }

@@ -8,7 +8,7 @@ const FILES_KEPT = `files ${VERSION}`;
 const PAGES_KEPT = "pages";
 const PATIENCE = 2500; // ms, before a kept page is shown in place of one that does not come
 const KEPT = /^\/((bench|outbox|sign-in)\/|$)/;
-const FONTS = /\.(woff2?|ttf)$/;
+const FONT = "{% url 'font' %}";
 
 addEventListener("install", (event) => {
   skipWaiting();
@@ -30,17 +30,14 @@ addEventListener("fetch", (event) => {
   const { request } = event;
   const url = new URL(request.url);
   if (request.method !== "GET" || url.origin !== location.origin) return;
-  if (url.pathname.startsWith(STATIC)) event.respondWith(file(request));
+  if (url.pathname.startsWith(STATIC) || url.pathname === FONT) event.respondWith(file(request));
   else if (request.mode === "navigate" || request.headers.get("X-Fresh")) event.respondWith(page(request, url));
 });
 
 async function file(request) {
   const kept = await caches.open(FILES_KEPT);
   const found = await kept.match(request, { ignoreSearch: true });
-  if (found) return found;
-  const answer = await fetch(request);
-  if (answer.ok && FONTS.test(new URL(request.url).pathname)) await kept.put(request, answer.clone()).catch(() => {});
-  return answer;
+  return found ?? fetch(request);
 }
 
 async function page(request, url) {

@@ -6,12 +6,14 @@ import re
 from decimal import Decimal
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from kitchen.cooking.models import BagIn, BagOut, BathReading
 from kitchen.ledger.models import Entry
 from kitchen.ledger.verification import verify
 from kitchen.review.held import Held
+from tests.browser.offline_tablet import LYING, UPRIGHT
 from tests.kitchen.factory import COOK_CODE
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -161,3 +163,38 @@ def test_a_session_that_ended_under_an_open_form_keeps_what_was_typed(tablet, lo
     tablet.type_code(COOK_CODE)
     tablet.all_sent()
     assert BathReading.objects.count() == 2
+
+
+@pytest.mark.parametrize("size", [LYING, UPRIGHT], ids=["lying", "upright"])
+def test_every_page_of_the_outbox_can_be_seen_heard_and_touched(tablet, log, batch, kitchen, size):
+    """axe-core is the outside judge."""
+    tablet.page.set_viewport_size(size)
+    wrong = {}
+
+    def look(path):
+        tablet.go(path)
+        tablet.page.wait_for_timeout(200)
+        found = [each["id"] for each in Axe().run(tablet.page).response["violations"]]
+        wrong[path] = [*found, *tablet.page.evaluate(LARGE_AND_WITHIN)]
+
+    with tablet.no_network():
+        tablet.step(batch, "out", "Bag out", "1")
+        look("/bench/")
+        look(f"/bench/{batch.code}/")
+        look("/outbox/")
+        look("/larder/")
+    tablet.session_of(kitchen.chef)
+    tablet.go("/bench/")
+    tablet.all_sent()
+    look("/held/")
+    look(f"/held/{Held.objects.get().of}/")
+    assert {path: found for path, found in wrong.items() if found} == {}
+
+
+LARGE_AND_WITHIN = """[...document.querySelectorAll('main button, .button, .unsent, main input, main label')]
+  .filter((each) => each.checkVisibility() && each.type !== 'hidden')
+  .map((each) => each.matches('[type=checkbox], [type=radio]') ? each.closest('label') : each)
+  .filter((each) => !each.matches('label') || each.querySelector('input'))
+  .map((each) => [each.textContent.trim().slice(0, 30), each.getBoundingClientRect().height])
+  .filter(([, height]) => height < 47.5).map((each) => each.join(' '))
+  .concat(document.documentElement.scrollWidth > innerWidth ? ['overflow'] : [])"""
