@@ -93,6 +93,7 @@ class Hands:
     def sign_out(self):
         """Hand the tablet over."""
         self.page.get_by_role("button", name="Sign out").click()
+        self.page.wait_for_url("**/sign-in/")
 
     def by_code(self):
         """Sign in as the cook."""
