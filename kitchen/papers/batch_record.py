@@ -13,7 +13,7 @@ from typing import Any
 
 from django.template.loader import render_to_string
 
-from haccp.record import BatchRecord
+from haccp.record import Assessment, BatchRecord
 from kitchen.base.picture import Picture
 from kitchen.batches.models import Batch
 from kitchen.ledger.models import Entry, standing
@@ -93,11 +93,12 @@ def recorded(lines: Sequence[trail.Line], until: Entry) -> list[Recorded]:
     ]
 
 
-def state_of(signature: SignOff | None, gathered: BatchRecord) -> State:
+def state_of(signature: SignOff | None, gathered: BatchRecord, assessment: Assessment) -> State:
     """Where the batch stands: does the newest signature cover what is known now?"""
     if signature is None:
         return State.OPEN
-    return State.SIGNED if signature.record_digest == record_digest(gathered) else State.REOPENED
+    same = signature.record_digest == record_digest(gathered, signature.at)
+    return State.SIGNED if same and signature.outcome == assessment.outcome else State.REOPENED
 
 
 def content(batch: Batch, gathered: BatchRecord, entry: Entry, address: str) -> dict[str, Any]:
@@ -111,7 +112,7 @@ def content(batch: Batch, gathered: BatchRecord, entry: Entry, address: str) -> 
     decided = showing.dispositions_of(batch)
     words = Wordings(batch.site)
     signature = signatures[-1] if signatures else None
-    stands = state_of(signature, gathered)
+    stands = state_of(signature, gathered, assessment)
     facts = Facts(batch, gathered, assessment, cited, decided, signature, stands, lines)
     return {
         "batch": batch,

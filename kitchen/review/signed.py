@@ -7,7 +7,7 @@ from datetime import datetime
 
 from haccp.assess import ENGINE, assess
 from haccp.limits import Ruleset
-from haccp.record import Assessment, BatchRecord
+from haccp.record import Assessment, BatchRecord, Outcome
 from kitchen.batches.models import Batch
 from kitchen.people import kept
 from kitchen.review import keep, showing
@@ -40,11 +40,17 @@ def still_signed(
     if record_digest(gathered, signature.at) != signature.record_digest:
         return None
     then = assess(replace(gathered, seen_at=signature.at), rules)
-    return keep.from_json(found.assessment) if _outcomes(then) == _outcomes(fresh) else None
+    return keep.from_json(found.assessment) if _concerns(then) == _concerns(fresh) else None
 
 
-def _outcomes(assessment: Assessment) -> tuple[object, ...]:
-    return (assessment.outcome, *(each.outcome for each in assessment.bags))
+def _concerns(assessment: Assessment) -> set[tuple[object, ...]]:
+    """What does not meet its limit. The outcome alone would not do: limits that have become stricter may
+    fail a batch as a whole, and hide what became of its food since."""
+    return {
+        (each.rule, each.bag, each.limit, each.outcome)
+        for each in assessment.all_findings
+        if each.outcome != Outcome.MEETS
+    }
 
 
 @dataclass(frozen=True)

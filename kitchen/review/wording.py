@@ -174,7 +174,8 @@ _SENTENCES: dict[str, Callable[[Said, Entry], str]] = {
         f"Held entry {said['how']}" + (f": {said['reason']}" if said["reason"] else "")
     ),
     "outbox.arrive": lambda said, entry: (
-        f"{len(said['entries'])} entries of {said['tablet'] or 'a tablet'} arrived that were kept without network"
+        f"{len(said['entries'])} entries of {said['tablet'] or 'a tablet'} arrived that were kept "
+        "without network"
     ),
 }
 
