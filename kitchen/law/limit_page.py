@@ -19,6 +19,9 @@ from kitchen.methods.models import Method
 from kitchen.people.models import LimitChoice
 from kitchen.people.regime import names, rules_of
 
+# A regime with more rows of a kind than this has a table of its own, folded.
+FEW = 8
+
 
 @dataclass(frozen=True)
 class Elsewhere:
@@ -49,6 +52,7 @@ def page(site: Any, limit: Limit, day: date) -> dict[str, Any]:
     here = next((each for each in rules.rows if each.id == limit.id), None)
     methods = open_methods(site) if here else []
     about = [each for each in methods if governs(limit, food_words(each))]
+    others = elsewhere(limit, {each.id for each in rules.rows})
     choices = LimitChoice.objects.filter(site=site, limit=limit.id, withdrawn_by=None)
     return {
         "limit": limit,
@@ -66,7 +70,8 @@ def page(site: Any, limit: Limit, day: date) -> dict[str, Any]:
         "table": [
             Row(each, (), False) for each in rules.rows if limit.table and each.table == limit.table and here
         ],
-        "elsewhere": elsewhere(limit, {each.id for each in rules.rows}),
+        "few": [each for each in others if len(each.rows) <= FEW],
+        "many": [each for each in others if len(each.rows) > FEW],
         "choices": choices.select_related("entry__person").order_by("-entry__seq"),
         "day": day,
         "source": source(limit.source),

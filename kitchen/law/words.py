@@ -74,5 +74,5 @@ def food(limit: Limit) -> str:
     needed = sorted(limit.applies)
     if limit.any_of:
         needed.append(" or ".join(sorted(limit.any_of)))
-    said = f"food that is {', '.join(needed)}" if needed else "every food"
+    said = f"food that is: {', '.join(needed)}" if needed else "every food"
     return f"{said}, not where it is {', '.join(sorted(limit.unless))}" if limit.unless else said

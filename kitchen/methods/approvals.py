@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
@@ -189,10 +189,9 @@ def in_words(said: Mapping[str, Any]) -> str:
 
 
 def figure(limit: Limit, said: Mapping[str, Any]) -> str:
-    """The figures that are allowed, with their units; what is not replaced stays as it is printed."""
-    value, hold = limit.amount, limit.hold
-    if said["value"] is not None:
-        value = Amount(Fraction(said["value"]), value.unit)
+    """The limit as it would be printed with the allowed figures; what is not replaced stays as it is."""
+    value = limit.value if said["value"] is None else Fraction(said["value"])
+    hold = limit.hold
     if said["hold"] is not None and hold is not None:
         hold = Amount(Fraction(said["hold"]), hold.unit)
-    return f"{value} for {hold}" if hold is not None and hold.value else str(value)
+    return replace(limit, value=value, hold=hold).printed

@@ -228,3 +228,16 @@ def test_a_stranger_finds_none(as_stranger, factory):
         f"/larder/approvals/{approval.pk}/paper/",
     ):
         assert as_stranger.get(address).status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("limit", "value", "hold", "words"),
+    [
+        ("UK-CCH-LIFE", "8", None, "8 days in place of 5 days."),
+        ("UK-CCH-COOL-1", "150", None, "3 °C within 150 min in place of 3 °C within 90 min."),
+        ("UK-COOK-FSA-60", "57", "190", "57 °C for 190 min in place of 60 °C for 45 min."),
+        ("UK-COOK-FSA-60", None, "40", "60 °C for 40 min in place of 60 °C for 45 min."),
+    ],
+)
+def test_what_is_allowed_stands_in_words_beside_what_is_printed(limit, value, hold, words):
+    assert approvals.in_words({"limit": limit, "value": value, "hold": hold}) == words
