@@ -11,7 +11,7 @@ from haccp.words import TOPICS
 from kitchen.base.fields import PadInput
 from kitchen.base.forms import EntryForm
 from kitchen.base.layout import RowsForm
-from kitchen.methods.approvals import MOST_BYTES
+from kitchen.methods.actions import MOST_BYTES
 from kitchen.methods.models import Method
 
 ROWS = (1, 2, 3)

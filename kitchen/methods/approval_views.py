@@ -12,8 +12,8 @@ from kitchen.base import moments
 from kitchen.base.entering import enter
 from kitchen.ledger.corrections import correct
 from kitchen.ledger.models import standing
+from kitchen.methods.actions import end_approval, keep_paper, record_approval
 from kitchen.methods.approval_form import OURS, ApprovalForm, EndForm
-from kitchen.methods.approvals import end_approval, keep_paper, record_approval
 from kitchen.methods.governed import limits_of
 from kitchen.methods.models import Approval, Method
 from kitchen.people.hands import hand_of, head_chef_only

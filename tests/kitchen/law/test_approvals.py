@@ -13,7 +13,7 @@ from kitchen.base.refusals import Refused
 from kitchen.batches.actions import open_batch
 from kitchen.ledger.corrections import correct
 from kitchen.ledger.models import Entry
-from kitchen.methods import approvals
+from kitchen.methods import actions, approvals
 from kitchen.methods.actions import findings_of, sign_method
 from kitchen.methods.models import Approval
 from kitchen.review.assessing import current
@@ -37,7 +37,7 @@ def approve(factory, **more):
         "hand": factory.hand(factory.chef),
         **more,
     }
-    return approvals.record_approval(**facts)
+    return actions.record_approval(**facts)
 
 
 def long_kept(factory, dish="Chicken breast"):
@@ -92,7 +92,7 @@ def test_a_batch_knows_the_approvals_that_stood_when_it_was_begun(factory):
     [known] = gather(late, factory.now).approvals
     assert (known.authority, known.reference, known.day) == ("Borough of Marram", "EH/114", TODAY)
     assert known.allows == (Allowance("UK-CCH-LIFE", 8.0, None),)
-    approvals.end_approval(
+    actions.end_approval(
         approval=Approval.objects.get(), reason="Taken back.", hand=factory.hand(factory.chef)
     )
     assert len(gather(late, factory.now).approvals) == 1
@@ -145,7 +145,7 @@ def test_only_the_head_chef_records_and_ends_one(factory, client, cook):
     with pytest.raises(Refused, match="head chef"):
         approve(factory, hand=factory.hand(factory.cook))
     with pytest.raises(Refused, match="head chef"):
-        approvals.end_approval(approval=approval, reason="x", hand=factory.hand(factory.cook))
+        actions.end_approval(approval=approval, reason="x", hand=factory.hand(factory.cook))
     method = factory.method()
     client.force_login(cook)
     for address in (

@@ -10,7 +10,7 @@ from kitchen.checks import refuse_without_guards
 from kitchen.feeds.models import LogFile
 from kitchen.ledger import guards
 from kitchen.ledger.models import Entry
-from kitchen.methods.approvals import keep_paper
+from kitchen.methods.actions import keep_paper
 from kitchen.people.kept import keep
 from kitchen.people.regime import rules_of
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from kitchen.methods.approvals import record_approval
+from kitchen.methods.actions import record_approval
 from kitchen.methods.models import Method
 from kitchen.plan.packet import packet_context, packet_pdf
 from tests.kitchen.factory import Factory
