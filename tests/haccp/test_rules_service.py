@@ -17,6 +17,7 @@ from haccp.record import CoreCheck, Finish, Outcome, ServiceStay, Stay, Step
 from haccp.rules.ambient import check_ambient
 from haccp.rules.hot_hold import check_hot_hold, check_served_soon
 from haccp.rules.reheat import check_begun, check_hot_in_time, check_once
+from haccp.rules.service import end_of, words_of
 from tests.haccp.kitchen_log import METHOD, at, bag, batch, reading, rules
 
 MEETS, REVIEW, UNPROVEN, FAILS = Outcome
@@ -187,3 +188,20 @@ def test_food_is_reheated_once():
     again = replace(one, bag=replace(one.bag, finishes=(*one.bag.finishes, Finish("second cook", at(400)))))
     [found] = check_once(again)
     assert (found.outcome, "2 times" in found.sentence) == (REVIEW, True)
+
+
+def test_a_stay_of_which_nobody_told_how_it_was_served_takes_the_rows_for_both():
+    untold, cold = (ServiceStay("ambient", at(0), words=frozenset(each)) for each in ((), ("served cold",)))
+    there = case(services=(untold,))
+    assert {"served cold", "served hot"} <= words_of(there, untold)
+    assert "served hot" not in words_of(there, cold)
+    assert "time as control" not in words_of(there, ServiceStay("hot hold", at(0)))
+
+
+def test_a_stay_ends_as_told_or_when_the_bag_was_gone_and_never_before_it_began():
+    stay = ServiceStay("ambient", at(10))
+    assert end_of(case(services=(stay,), seen=400.0), stay) == at(400)
+    gone = case(services=(stay,), seen=400.0, finishes=(Finish("served", at(90)),))
+    assert end_of(gone, stay) == at(90)
+    assert end_of(gone, ServiceStay("ambient", at(10), at(60))) == at(60)
+    assert end_of(gone, ServiceStay("ambient", at(100))) == at(100)
