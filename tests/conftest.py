@@ -87,6 +87,21 @@ def _lift_guards_for_clean_up() -> Iterator[None]:
     TransactionTestCase._fixture_teardown = original  # type: ignore[method-assign]
 
 
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
+    """A database that a forgotten session still holds can't be dropped on PostgreSQL: end such sessions first."""
+    yield
+    from django.db import connection
+
+    with django_db_blocker.unblock():
+        if connection.vendor == "postgresql":
+            with connection.cursor() as cursor:
+                cursor.execute(
+                    "SELECT pg_terminate_backend(pid, 5000) FROM pg_stat_activity "
+                    "WHERE datname = current_database() AND pid <> pg_backend_pid()"
+                )
+
+
 @pytest.fixture(autouse=True)
 def _quick_static(settings: Any) -> None:
     """Tests serve static files straight from their folders."""
