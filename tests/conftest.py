@@ -89,7 +89,7 @@ def _lift_guards_for_clean_up() -> Iterator[None]:
 
 @pytest.fixture(scope="session")
 def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
-    """A database that a forgotten session still holds can't be dropped on PostgreSQL: end such sessions first."""
+    """PostgreSQL drops no database that a forgotten session still holds: end such sessions first."""
     yield
     from django.db import connection
 
